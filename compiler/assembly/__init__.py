@@ -1,0 +1,1 @@
+"""From syntax trees to the model of one variant: fragments, options, names."""

@@ -1,0 +1,30 @@
+"""Near misses among names: what an author may have meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import SequenceMatcher, get_close_matches
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The known name closest to `name`, or empty when none is close. Ties go to the first in order."""
+    names = list(known)
+    folded = name.casefold()
+    for candidate in names:
+        if candidate.casefold() == folded:
+            return candidate
+    if len(name) <= 4:
+        # difflib's ratio is blunt for short ids: one changed, lost or added character is near enough.
+        close = [c for c in names if _one_apart(name, c)]
+        return max(close, key=lambda c: SequenceMatcher(None, name, c).ratio()) if close else ""
+    found = get_close_matches(name, names, n=1, cutoff=0.72)
+    return found[0] if found else ""
+
+
+def _one_apart(a: str, b: str) -> bool:
+    if abs(len(a) - len(b)) > 1 or a == b:
+        return False
+    if len(a) == len(b):
+        return sum(x != y for x, y in zip(a, b, strict=True)) == 1
+    short, long = sorted((a, b), key=len)
+    return any(long[:i] + long[i + 1 :] == short for i in range(len(long)))

@@ -1,0 +1,14 @@
+"""A buzzer, chime or small speaker."""
+
+from __future__ import annotations
+
+from compiler.kinds.base import LOAD_RATINGS, Kind, pair
+from compiler.model.items import Behaviour
+
+KIND = Kind(
+    name="buzzer",
+    title="buzzer",
+    letter="LS",
+    stretches=pair(Behaviour.LOAD),
+    ratings=LOAD_RATINGS,
+)

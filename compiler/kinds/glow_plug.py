@@ -1,0 +1,15 @@
+"""A glow plug: one terminal, grounded through its thread (`case engine`)."""
+
+from __future__ import annotations
+
+from compiler.kinds.base import LOAD_RATINGS, Kind, pair
+from compiler.model.items import Behaviour
+
+KIND = Kind(
+    name="glow-plug",
+    title="glow plug",
+    letter="HR",
+    terminals=("1", "case"),
+    stretches=pair(Behaviour.LOAD),
+    ratings=LOAD_RATINGS,
+)

@@ -1,0 +1,14 @@
+"""A horn."""
+
+from __future__ import annotations
+
+from compiler.kinds.base import LOAD_RATINGS, Kind, pair
+from compiler.model.items import Behaviour
+
+KIND = Kind(
+    name="horn",
+    title="horn",
+    letter="LS",
+    stretches=pair(Behaviour.LOAD),
+    ratings=LOAD_RATINGS,
+)

@@ -1,0 +1,17 @@
+"""A direct-current motor: power, or current."""
+
+from __future__ import annotations
+
+from compiler.kinds.base import LOAD_RATINGS, Kind, to_last
+from compiler.model.items import Behaviour
+
+KIND = Kind(
+    name="motor",
+    title="motor",
+    letter="B",
+    least=2,
+    most=3,
+    terminals=("1", "2"),
+    stretches=to_last(Behaviour.LOAD),
+    ratings=LOAD_RATINGS,
+)

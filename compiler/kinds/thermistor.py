@@ -1,0 +1,18 @@
+"""A resistor whose value follows temperature; the rating is its value at 20 degrees Celsius."""
+
+from __future__ import annotations
+
+from compiler.kinds.base import Kind, pair
+from compiler.model.items import Behaviour
+
+KIND = Kind(
+    name="thermistor",
+    title="thermistor",
+    letter="RT",
+    stretches=pair(Behaviour.RESISTOR),
+    ratings={
+        "resistance": ("resistance", "resistance-2"),
+        "power": ("power",),
+        "temperature": ("temperature",),
+    },
+)

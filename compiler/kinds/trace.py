@@ -1,0 +1,16 @@
+"""A trace of a printed circuit: joins all its terminals to one potential."""
+
+from __future__ import annotations
+
+from compiler.kinds.base import Kind, star
+from compiler.model.items import Behaviour
+
+KIND = Kind(
+    name="trace",
+    title="printed-circuit trace",
+    letter="P",
+    least=2,
+    most=None,
+    stretches=star(Behaviour.JOIN),
+    as_device=False,
+)
