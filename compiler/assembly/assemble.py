@@ -63,7 +63,16 @@ def assemble_parsed(library: Library, path: Path, parsed: Parsed) -> Assembled:
     if statement is None:
         at = Span(parsed.tree.source, 0, 0)
         says = "this file has no `variant` statement"
-        findings.append(Finding("syntax", Severity.ERROR, says, at, (), "a file with a variant is checked; fragments are checked with the variants that use them"))
+        findings.append(
+            Finding(
+                "syntax",
+                Severity.ERROR,
+                says,
+                at,
+                (),
+                "a file with a variant is checked; fragments are checked with the variants that use them",
+            )
+        )
         return Assembled(None, tuple(findings), ())
     for extra in collected.variants:
         if extra.node is not statement:
@@ -78,7 +87,12 @@ def _options(statement: Statement) -> tuple[Word, ...]:
 
 class _Assembly:
     def __init__(
-        self, flattened: Flattened, collected: Collected, statement: Statement, tree: SyntaxTree, findings: list[Finding]
+        self,
+        flattened: Flattened,
+        collected: Collected,
+        statement: Statement,
+        tree: SyntaxTree,
+        findings: list[Finding],
     ) -> None:
         self.flattened = flattened
         self.collected = collected
@@ -97,7 +111,7 @@ class _Assembly:
         by_rule: dict[str, dict[str, Declared]] = {}
         for key, declared in c.space("item").items():
             by_rule.setdefault(declared.node.rule, {})[key] = declared
-        blocks = {k: FuseBlock(*self._located(d)) for k, d in by_rule.get("fuse_block", {}).items()}
+        blocks = {k: self._fuse_block(d) for k, d in by_rule.get("fuse_block", {}).items()}
         buses = {k: self._bus(d, blocks) for k, d in by_rule.get("bus", {}).items()}
         splices = {k: self._splice(d, harnesses) for k, d in by_rule.get("splice", {}).items()}
         grounds = {k: self._ground(d, structures) for k, d in by_rule.get("ground", {}).items()}
@@ -111,9 +125,7 @@ class _Assembly:
         for connector in connectors.values():
             if connector.device:
                 carried.setdefault(connector.device, []).append(connector.id)
-        devices = {
-            k: builder.build(d, tuple(carried.get(k, ()))) for k, d in by_rule.get("device", {}).items()
-        }
+        devices = {k: builder.build(d, tuple(carried.get(k, ()))) for k, d in by_rule.get("device", {}).items()}
         devices = {k: self._placed_in_block(d, blocks) for k, d in devices.items()}
         joints = {**splices, **grounds, **buses}
         wires_of = WireBuilder(context, devices, connectors, joints, harnesses, cables)
@@ -176,7 +188,11 @@ class _Assembly:
         if "supply" in facts:
             quantity = read_quantity(facts["supply"].text)
             if quantity.dimension != "voltage" or not 0 < quantity.value <= 60:
-                self.context.wrong(self.tree.span(facts["supply"]), f"`supply` takes a voltage up to 60 V, not {quantity}", "high-voltage systems are left to trained and authorised people")
+                self.context.wrong(
+                    self.tree.span(facts["supply"]),
+                    f"`supply` takes a voltage up to 60 V, not {quantity}",
+                    "high-voltage systems are left to trained and authorised people",
+                )
             else:
                 supply = quantity.value
         known = self.collected.space("option")
@@ -195,10 +211,10 @@ class _Assembly:
             tuple(options), self.tree.span(words[0]),
         )  # fmt: skip
 
-    def _located(self, declared: Declared) -> tuple[object, ...]:
+    def _fuse_block(self, declared: Declared) -> FuseBlock:
         common = self.context.common(declared)
         self._no_statements(declared)
-        return (*common.named, common.place)
+        return FuseBlock(*common.named, common.place)
 
     def _no_statements(self, declared: Declared) -> None:
         for statement, line in block_statements(declared):
@@ -213,7 +229,11 @@ class _Assembly:
                 try:
                     width, height = (float(word.text) for word in clause.values)
                 except ValueError:
-                    self.context.wrong(declared.tree_line.tree.span(clause), "the outline of a zone is two numbers", "write `240 by 140`")
+                    self.context.wrong(
+                        declared.tree_line.tree.span(clause),
+                        "the outline of a zone is two numbers",
+                        "write `240 by 140`",
+                    )
             elif clause.word.text == "drawing":
                 drawing = clause.values[0].value
         return Zone(*common.named, width=width, height=height, drawing=drawing)

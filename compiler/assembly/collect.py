@@ -96,9 +96,17 @@ class Collected:
         if isinstance(node, Clause):
             if not inside:
                 if node.word.text == "allow":
-                    self.wrong(line, "a waiver stands on the item it excuses", "move it into the item's line or block")
+                    self.wrong(
+                        line,
+                        "a waiver stands on the item it excuses",
+                        "move it into the item's line or block",
+                    )
                 elif node.word.text != "note":
-                    self.wrong(line, f"`{node.word.text}` belongs to an item", "move it into the item's line or block")
+                    self.wrong(
+                        line,
+                        f"`{node.word.text}` belongs to an item",
+                        "move it into the item's line or block",
+                    )
             return
         if isinstance(node, Wire):
             self.wrong(line, "a wire stands in the block of its circuit", "write `circuit ID { ... }` around it")

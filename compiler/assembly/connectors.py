@@ -26,12 +26,21 @@ def build_connector(context: Context, declared: Declared, harnesses: Mapping[str
             continue
         quantity = read_quantity(word.text)
         if quantity.dimension != "cavities" or not quantity.value.is_integer():
-            context.wrong(tree.span(word), f"a connector takes a number of cavities, not {quantity}", "write `10 cavities`")
+            context.wrong(
+                tree.span(word),
+                f"a connector takes a number of cavities, not {quantity}",
+                "write `10 cavities`",
+            )
         elif not 1 <= quantity.value <= MAX_CAVITIES:
             context.wrong(tree.span(word), f"a connector has 1 to {MAX_CAVITIES} cavities")
         else:
             count = int(quantity.value)
-    lists: dict[str, list[tuple[Word, Span, str]]] = {"spare": [], "plugged": [], "doubled": [], "numbered": []}
+    lists: dict[str, list[tuple[Word, Span, str]]] = {
+        "spare": [],
+        "plugged": [],
+        "doubled": [],
+        "numbered": [],
+    }
     for statement, line in block_statements(declared):
         if statement.word.text not in lists:
             context.wrong(line.tree.span(statement), f"`{statement.word.text}` cannot stand in a connector's block")
@@ -51,7 +60,11 @@ def build_connector(context: Context, declared: Declared, harnesses: Mapping[str
             f"number {count} cavities, or say `{len(numbered)} cavities`",
         )
     if not cavities:
-        context.wrong(declared.at(), f"connector {declared.id} does not say how many cavities it has", "write `10 cavities` after its name")
+        context.wrong(
+            declared.at(),
+            f"connector {declared.id} does not say how many cavities it has",
+            "write `10 cavities` after its name",
+        )
     spare_rest = False
     marks: dict[str, dict[str, set[int]]] = {"spare": {}, "plugged": {}, "doubled": {}}
     listed: list[tuple[str, Span]] = []
@@ -83,14 +96,26 @@ def _halves(context: Context, declared: Declared, harnesses: Mapping[str, object
     clause = next((c for c in node.clauses if c.word.text == "--"), None)
     if declared.inside:
         if clause is not None:
-            context.wrong(tree.span(clause), "a component connector has one harness half; the other half is the component", "leave the harnesses out")
+            context.wrong(
+                tree.span(clause),
+                "a component connector has one harness half; the other half is the component",
+                "leave the harnesses out",
+            )
         return ("", "")
     if clause is None:
-        context.wrong(declared.at(), f"connector {declared.id} does not say which harnesses it joins", "write `HARNESS -- HARNESS`, or put it in its component's block")
+        context.wrong(
+            declared.at(),
+            f"connector {declared.id} does not say which harnesses it joins",
+            "write `HARNESS -- HARNESS`, or put it in its component's block",
+        )
         return ("", "")
     a, b = (context.known(word, tree, harnesses, "harness") for word in clause.values)
     if a == b:
-        context.wrong(tree.span(clause), f"connector {declared.id} joins harness {a} to itself", "give its two halves two harnesses")
+        context.wrong(
+            tree.span(clause),
+            f"connector {declared.id} joins harness {a} to itself",
+            "give its two halves two harnesses",
+        )
     return (a, b)
 
 

@@ -112,7 +112,11 @@ class Context:
             elif clause.word.text == "access":
                 quantity = read_quantity(clause.values[0].text)
                 if quantity.dimension != "time":
-                    self.wrong(tree.span(clause.values[0]), f"`access` takes minutes, not {quantity}", "write `access 5 min`")
+                    self.wrong(
+                        tree.span(clause.values[0]),
+                        f"`access` takes minutes, not {quantity}",
+                        "write `access 5 min`",
+                    )
                 else:
                     access = quantity.value
         if at is None:

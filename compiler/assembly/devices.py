@@ -61,6 +61,9 @@ class DeviceBuilder:
         self.kinds = kinds
         self.declared_kinds = declared_kinds
         self._default_blocks: dict[str, tuple[tuple[Statement, ...], SyntaxTree]] = {}
+        items = context.collected.space("item")
+        self._buses: Mapping[str, object] = {i: d for i, d in items.items() if d.node.rule == "bus"}
+        self._structures: Mapping[str, object] = {"chassis": None, **context.collected.space("structure")}
 
     def build(self, declared: Declared, connectors: tuple[str, ...]) -> Device:
         """The device of a declaration; `connectors` are the ids of its component connectors."""
@@ -102,7 +105,9 @@ class DeviceBuilder:
             else:
                 context.wrong(line.tree.span(statement), f"`{word}` cannot stand in a device's block")
         case = head.words.get("case")
-        own = self._own_part(kind, tuple(named), case is not None, head, tree.span(node.values[0] if node.values else node))
+        own = self._own_part(
+            kind, tuple(named), case is not None, head, tree.span(node.values[0] if node.values else node)
+        )
         if own is not None and not any(p.kind == kind.name for p in parts):
             parts.insert(0, own)
         terminals = dict.fromkeys([*(own.terminals if own and not named else ()), *named])
@@ -121,19 +126,13 @@ class DeviceBuilder:
             positions=tuple(positions) or self._relay_positions(parts),
             connectors=connectors,
             block=declared.inside,
-            bus=context.known(bus, tree, self._buses(), "bus") if bus else "",
-            case=context.known(case, tree, self._structures(), "structure") if case else "",
+            bus=context.known(bus, tree, self._buses, "bus") if bus else "",
+            case=context.known(case, tree, self._structures, "structure") if case else "",
             ratings=head.ratings,
             words=head.words,
             size=head.size,
             spare=frozenset(spare),
         )
-
-    def _buses(self) -> Mapping[str, object]:
-        return {i: d for i, d in self.context.collected.space("item").items() if d.node.rule == "bus"}
-
-    def _structures(self) -> Mapping[str, object]:
-        return {"chassis": None, **self.context.collected.space("structure")}
 
     @staticmethod
     def _relay_positions(parts: list[Part]) -> tuple[str, ...]:
@@ -149,7 +148,11 @@ class DeviceBuilder:
             terminals = (*named, "case") if named else (*kind.terminals[: max(1, len(kind.terminals) - 1)], "case")
         if not kind.least <= len(terminals) <= (kind.most or len(terminals)):
             count = kind.least if kind.least == kind.most else f"{kind.least} to {kind.most}"
-            self.context.wrong(at, f"a {kind.title} has {count} terminals, not {len(terminals)}", f"name its terminals, for example {' '.join(kind.terminals)}")
+            self.context.wrong(
+                at,
+                f"a {kind.title} has {count} terminals, not {len(terminals)}",
+                f"name its terminals, for example {' '.join(kind.terminals)}",
+            )
             return None
         return Part(kind.name, terminals, "", "", head.ratings, (), "", kind.stretches(terminals), at)
 
@@ -178,7 +181,11 @@ class DeviceBuilder:
                 free = next((name for name in names if name not in ratings), None)
                 if free is None:
                     takes = ", ".join(sorted(kind.ratings)) or "no rating"
-                    context.wrong(tree.span(word), f"a {kind.title} has no {quantity.dimension} to give here", f"it takes: {takes}")
+                    context.wrong(
+                        tree.span(word),
+                        f"a {kind.title} has no {quantity.dimension} to give here",
+                        f"it takes: {takes}",
+                    )
                 elif quantity.dimension == "size":
                     size = context.size(word, tree)
                     ratings[free] = 0.0
@@ -219,9 +226,21 @@ class DeviceBuilder:
         context.notes_and_waivers([(clause, tree) for clause in statement.clauses], tree.span(statement))
         role = head.words["role"].text if "role" in head.words else ""
         if name == "pin" and not role:
-            context.wrong(tree.span(statement), f"pin {terminals[0]} of {owner} has no role", "say " + ", ".join(kind.choices["role"]))
+            context.wrong(
+                tree.span(statement),
+                f"pin {terminals[0]} of {owner} has no role",
+                "say " + ", ".join(kind.choices["role"]),
+            )
         return Part(
-            name, terminals, slug(title), title, head.ratings, head.when, role, kind.stretches(terminals), tree.span(statement)
+            name,
+            terminals,
+            slug(title),
+            title,
+            head.ratings,
+            head.when,
+            role,
+            kind.stretches(terminals),
+            tree.span(statement),
         )
 
     def _default_body(self, kind: Kind) -> list[tuple[Statement, Line]]:
@@ -232,7 +251,8 @@ class DeviceBuilder:
             text = f"kind default {{\n{kind.default_parts}\n}}\n"
             tree = parse(Source(f"built-in {kind.name}", text)).tree
             block = tree.lines[0]
-            assert isinstance(block, Statement) and block.block is not None
+            assert isinstance(block, Statement)
+            assert block.block is not None
             lines = tuple(n for n in block.block.lines if isinstance(n, Statement))
             found = self._default_blocks[kind.name] = (lines, tree)
         lines, tree = found

@@ -35,7 +35,9 @@ class Flattened:
         self.trees: dict[Path, SyntaxTree] = {}
         self.lines: list[Line] = []
 
-    def add_file(self, path: Path, tree: SyntaxTree, fragment: str = "", trail: tuple[tuple[Path, Span], ...] = ()) -> None:
+    def add_file(
+        self, path: Path, tree: SyntaxTree, fragment: str = "", trail: tuple[tuple[Path, Span], ...] = ()
+    ) -> None:
         """Add a file's statements; `trail` is how it was reached."""
         self.trees[path] = tree
         for node in self.effective(tree.lines, tree, fragment):
@@ -44,7 +46,9 @@ class Flattened:
             else:
                 self.lines.append(Line(node, tree, fragment))
 
-    def effective(self, nodes: tuple[Node, ...], tree: SyntaxTree, fragment: str) -> Iterator[Statement | Wire | Clause]:
+    def effective(
+        self, nodes: tuple[Node, ...], tree: SyntaxTree, fragment: str
+    ) -> Iterator[Statement | Wire | Clause]:
         """The nodes that count, with `when` blocks opened or left out."""
         for node in nodes:
             if isinstance(node, When):
@@ -65,24 +69,45 @@ class Flattened:
         written = word.value
         path = (user.parent / written).resolve()
         if Path(written).is_absolute() or not path.is_relative_to(root):
-            self._refuse("outside-project", f"{written} lies outside the project folder", at, "keep fragments in the project")
+            self._refuse(
+                "outside-project",
+                f"{written} lies outside the project folder",
+                at,
+                "keep fragments in the project",
+            )
             return
         if path == user or any(path == step for step, _ in trail):
             steps = [*trail, (user, at)]
             first = next((i for i, (step, _) in enumerate(steps) if step == path), len(steps) - 1)
             notes = tuple(Note(span, "used from here") for _, span in steps[first:-1])
-            self._refuse("fragment-loop", f"fragment {written} uses itself", at, "take one of the `use` lines out", notes)
+            self._refuse(
+                "fragment-loop",
+                f"fragment {written} uses itself",
+                at,
+                "take one of the `use` lines out",
+                notes,
+            )
             return
         if path in self.trees:
             return  # a fragment counts once, however often it is used
         if len(trail) >= MAX_DEPTH or len(self.trees) >= MAX_FRAGMENTS:
-            self._refuse("limit", f"more than {MAX_DEPTH} fragments deep or {MAX_FRAGMENTS} in all", at, "use fewer, larger fragments")
+            self._refuse(
+                "limit",
+                f"more than {MAX_DEPTH} fragments deep or {MAX_FRAGMENTS} in all",
+                at,
+                "use fewer, larger fragments",
+            )
             return
         try:
             parsed = self.library.read(path)
         except OSError as error:
             reason = error.strerror or "cannot be read"
-            self._refuse("fragment-missing", f"fragment {written} cannot be read: {reason.lower()}", at, self._near(path, user))
+            self._refuse(
+                "fragment-missing",
+                f"fragment {written} cannot be read: {reason.lower()}",
+                at,
+                self._near(path, user),
+            )
             return
         self.findings.extend(parsed.findings)
         self.add_file(path, parsed.tree, self.library.project.shown(path), (*trail, (user, at)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from compiler.assembly.project import Project
@@ -27,9 +28,14 @@ class Library:
             found = self._parsed[path] = self._load(path)
         return found
 
-    def read_text(self, name: str, text: str) -> Parsed:
-        """Parse text that is not on disk (an editor's buffer, a test)."""
-        return parse(Source(name, text))
+    def with_texts(self, texts: Mapping[Path, str]) -> Library:
+        """A library in which some files have another text (an editor's buffers); all others stay parsed."""
+        other = Library(self.project)
+        other._parsed = dict(self._parsed)
+        for path, text in texts.items():
+            path = path.resolve()
+            other._parsed[path] = parse(Source(self.project.shown(path), text))
+        return other
 
     def _load(self, path: Path) -> Parsed:
         source = read_source(path, self.project.shown(path))

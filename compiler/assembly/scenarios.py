@@ -10,9 +10,29 @@ from compiler.model.items import Connector, Device, Fact, Scenario, TroubleCode
 from compiler.units import read_quantity
 from grammar.tree import Clause, SyntaxTree, Word
 
-STATES = ("powered", "dead", "lit", "out", "runs", "stopped", "energised", "at-rest", "sounds", "silent", "weak")
+STATES = (
+    "powered",
+    "dead",
+    "lit",
+    "out",
+    "runs",
+    "stopped",
+    "energised",
+    "at-rest",
+    "sounds",
+    "silent",
+    "weak",
+)
 COMPARISONS: Mapping[str, int] = {"above": 1, "below": 1, "between": 2}
-FAULTS = ("open", "short", "high-resistance", "short-to-ground", "short-to-supply", "stuck-open", "stuck-closed")
+FAULTS = (
+    "open",
+    "short",
+    "high-resistance",
+    "short-to-ground",
+    "short-to-supply",
+    "stuck-open",
+    "stuck-closed",
+)
 
 
 class ScenarioBuilder:
@@ -40,7 +60,9 @@ class ScenarioBuilder:
         for statement, line in block_statements(declared):
             name = statement.word.text
             if name not in ("set", wanted):
-                self.context.wrong(line.tree.span(statement.word), f"`{name}` does not belong in `{kind}`", f"say `{wanted}`")
+                self.context.wrong(
+                    line.tree.span(statement.word), f"`{name}` does not belong in `{kind}`", f"say `{wanted}`"
+                )
                 continue
             for clause in statement.clauses:
                 fact = self._setting(clause, line.tree) if name == "set" else self._outcome(clause, line.tree)
@@ -48,7 +70,12 @@ class ScenarioBuilder:
         if not lists[wanted]:
             self.context.wrong(common.at, f"this says nothing after `{wanted}`", f"add a line `{wanted} ...`")
         return Scenario(
-            declared.id, declared.id, *common[2:6], kind=kind, set=tuple(lists["set"]), seen=tuple(lists[wanted])
+            declared.id,
+            declared.id,
+            *common[2:6],
+            kind=kind,
+            set=tuple(lists["set"]),
+            seen=tuple(lists[wanted]),
         )
 
     def build_code(self, declared: Declared) -> TroubleCode:
@@ -70,7 +97,9 @@ class ScenarioBuilder:
         if rest:
             fault = rest[0].text
             if fault not in FAULTS:
-                self.context.missing(fault, "fault", tree.span(rest[0]), FAULTS, f"`{fault}` is no fault that a code can name")
+                self.context.missing(
+                    fault, "fault", tree.span(rest[0]), FAULTS, f"`{fault}` is no fault that a code can name"
+                )
         return TroubleCode(*common.named, about=about, subject=subject, fault=fault)
 
     def _setting(self, clause: Clause, tree: SyntaxTree) -> Fact:
@@ -84,7 +113,11 @@ class ScenarioBuilder:
             positions = device.positions
             for value in clause.values:
                 if value.text not in positions:
-                    says = f"{word.text} has no position {value.text}" if positions else f"{word.text} has no positions to set"
+                    says = (
+                        f"{word.text} has no position {value.text}"
+                        if positions
+                        else f"{word.text} has no positions to set"
+                    )
                     self.context.missing(value.text, f"position of {word.text}", tree.span(value), positions, says)
         return Fact(word.text, tuple(v.text for v in clause.values), tree.span(clause))
 
@@ -94,13 +127,23 @@ class ScenarioBuilder:
         if first.text in COMPARISONS:
             quantities = [v for v in rest if v.kind == "QUANTITY"]
             if len(quantities) != COMPARISONS[first.text]:
-                self.context.wrong(tree.span(first), f"after `{first.text}` comes {_count(COMPARISONS[first.text])} with a unit", "for example `above 11.5 V`")
+                self.context.wrong(
+                    tree.span(first),
+                    f"after `{first.text}` comes {_count(COMPARISONS[first.text])} with a unit",
+                    "for example `above 11.5 V`",
+                )
             for value in quantities:
                 if read_quantity(value.text).dimension not in ("voltage", "current", "resistance"):
                     self.context.wrong(tree.span(value), f"a meter reads volts, amperes or ohms, not {value.text}")
         elif first.text not in STATES:
             known = [*STATES, *COMPARISONS]
-            self.context.missing(first.text, "state", tree.span(first), known, f"`{first.text}` is no state that can be seen or measured")
+            self.context.missing(
+                first.text,
+                "state",
+                tree.span(first),
+                known,
+                f"`{first.text}` is no state that can be seen or measured",
+            )
         return Fact(clause.word.text, tuple(v.text for v in clause.values), tree.span(clause))
 
     def _subject(self, word: Word, tree: SyntaxTree) -> None:
@@ -112,7 +155,9 @@ class ScenarioBuilder:
         if device is not None:
             labels = [p.label for p in device.parts if p.label]
             if inner not in device.terminals and inner not in labels:
-                self.context.missing(inner, f"terminal or part of {item}", tree.span(word), [*device.terminals, *labels])
+                self.context.missing(
+                    inner, f"terminal or part of {item}", tree.span(word), [*device.terminals, *labels]
+                )
             return
         connector = self.connectors.get(item)
         if connector is not None:

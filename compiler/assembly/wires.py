@@ -102,7 +102,11 @@ class WireBuilder:
                 colour = context.colour(word, tree)
             elif word.kind == "QUANTITY":
                 if read_quantity(word.text).dimension != "size":
-                    context.wrong(tree.span(word), f"a circuit's line takes a size and a colour, not {word.text}", "give lengths on the wires")
+                    context.wrong(
+                        tree.span(word),
+                        f"a circuit's line takes a size and a colour, not {word.text}",
+                        "give lengths on the wires",
+                    )
                     continue
                 size, size_at = context.size(word, tree), tree.span(word)
         harness, class_, unknown = "", "", []
@@ -114,7 +118,14 @@ class WireBuilder:
                 class_ = clause.values[0].text
             elif keyword in ("colour", "size", "length"):
                 unknown.append(keyword)
-        circuit = Circuit(*common.named, size=size, colour=colour, colour_written=colour_word, harness=harness, class_=class_)
+        circuit = Circuit(
+            *common.named,
+            size=size,
+            colour=colour,
+            colour_written=colour_word,
+            harness=harness,
+            class_=class_,
+        )
         base = (circuit, size_at, colour_at, tuple(unknown))
         wires = []
         for line in self._wire_lines(declared):
@@ -145,11 +156,19 @@ class WireBuilder:
         for label, line in kept.items():
             known = [p.node.label.text for p in plain if isinstance(p.node, WireLine)]
             assert isinstance(line.node, WireLine)
-            self.context.missing(label, f"segment of circuit {declared.id} to replace", line.tree.span(line.node.label), known)
+            self.context.missing(
+                label, f"segment of circuit {declared.id} to replace", line.tree.span(line.node.label), known
+            )
         return done
 
     def _wire(
-        self, node: WireLine, line: Line, circuit: Circuit, size_at: Span, colour_at: Span, inherited_unknown: tuple[str, ...]
+        self,
+        node: WireLine,
+        line: Line,
+        circuit: Circuit,
+        size_at: Span,
+        colour_at: Span,
+        inherited_unknown: tuple[str, ...],
     ) -> Wire:
         context, tree = self.context, line.tree
         size, colour, length = circuit.size, circuit.colour, None
@@ -170,7 +189,11 @@ class WireBuilder:
                     context.wrong(tree.span(word), f"a wire takes a size and a length, not {quantity}")
             else:
                 if own_colour:
-                    context.wrong(tree.span(word), "a wire has one colour", "did you mean `in HARNESS` before this name?")
+                    context.wrong(
+                        tree.span(word),
+                        "a wire has one colour",
+                        "did you mean `in HARNESS` before this name?",
+                    )
                     continue
                 colour, own_colour = context.colour(word, tree), True
                 colour_at = Span(source, word.start, word.end)
@@ -252,7 +275,10 @@ def build_cable(context: Context, declared: Declared, harnesses: Mapping[str, ob
     """The cable of a declaration."""
     common = context.common(declared)
     node, tree = declared.node, declared.tree_line.tree
-    harness = next((context.known(c.values[0], tree, harnesses, "harness") for c in node.clauses if c.word.text == "in"), "")
+    harness = next(
+        (context.known(c.values[0], tree, harnesses, "harness") for c in node.clauses if c.word.text == "in"),
+        "",
+    )
     cores: dict[str, Core] = {}
     twists: list[tuple[str, ...]] = []
     for statement, line in block_statements(declared):
