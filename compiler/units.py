@@ -64,6 +64,4 @@ def read_quantity(text: str) -> Quantity:
     sign, number, unit = match.groups()
     dimension, factor = _UNITS[unit]
     plain = float(number.split("/")[0]) if "/" in number else float(number)
-    return Quantity(
-        sign + number, "mm2" if unit == "mm²" else unit, dimension, (-plain if sign else plain) * factor
-    )
+    return Quantity(sign + number, "mm2" if unit == "mm²" else unit, dimension, (-plain if sign else plain) * factor)

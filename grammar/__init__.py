@@ -1,1 +1,1 @@
-"""The language of .loom files: text in, syntax tree with exact places out, and the way back (formatter, highlighter)."""
+"""The language of .loom files: text in, syntax tree with exact places out, and the way back (formatter)."""

@@ -11,11 +11,11 @@ from typing import Any
 
 from grammar.tree import Block, Clause, Condition, Node, Statement, When, Wire, Word
 
-_new_word = Word._make
+_new = tuple.__new__  # what Word(...) and its like do, without their calls
 
 
 def _keyword(word: Word) -> Word:
-    return _new_word(("KEYWORD", word[1], word[2], word[3]))
+    return _new(Word, ("KEYWORD", word[1], word[2], word[3]))
 
 
 def _statement(rule: str, children: list[Any]) -> Statement:
@@ -38,7 +38,7 @@ def _statement(rule: str, children: list[Any]) -> Statement:
         clauses[-1].end if clauses else 0,
         block.end if block else 0,
     )
-    return Statement(word, tuple(values), tuple(clauses), block, word.start, end, rule)
+    return _new(Statement, (word, tuple(values), tuple(clauses), block, word.start, end, rule, None))
 
 
 def _wire(children: list[Any]) -> Wire:
@@ -49,7 +49,7 @@ def _wire(children: list[Any]) -> Wire:
     for child in children[4:]:
         (values if type(child) is Word else clauses).append(child)
         end = child.end
-    return Wire(label, a, b, tuple(values), tuple(clauses), label.start, end)
+    return _new(Wire, (label, a, b, tuple(values), tuple(clauses), label.start, end, None))
 
 
 def _prefixed(children: list[Any]) -> Node:
@@ -87,7 +87,7 @@ def _joined(op: str, children: list[Any]) -> Condition:
 
 
 def _clause(children: list[Any]) -> Clause:
-    return Clause(_keyword(children[0]), tuple(children[1:]))
+    return _new(Clause, (_keyword(children[0]), tuple(children[1:])))
 
 
 def _infix(children: list[Any]) -> Clause:

@@ -11,11 +11,11 @@ from grammar.tree import Word
 
 NESTING = 24  # blocks inside blocks; a service manual needs five
 
-_new_word = Word._make
+_new = tuple.__new__  # what Word(...) does, without its call: the tightest loop of all
 
 
 @dataclass(slots=True, eq=False)
-class Stuck(Exception):
+class Stuck(Exception):  # noqa: N818 - no fault of a program, but where a text ends to make sense
     """The text cannot go on like this.
 
     found   the word that does not fit; kind "" for a character that begins no word, "END" for the end of the text,
@@ -29,7 +29,7 @@ class Stuck(Exception):
     stack: list[int]
 
 
-def run(
+def run(  # noqa: C901 - one loop, unrolled by hand: a call for each token would double the time
     table: Table,
     text: str,
     symbol: str,
@@ -56,18 +56,18 @@ def run(
         if match is None:
             position = table.blank(text, position, stop)
             if position < stop:
-                raise Stuck(_new_word(("", text[position], position, position + 1)), before, stack)
-            word = next(behind, None) or _new_word(("END", "", stop, stop))
+                raise Stuck(_new(Word, ("", text[position], position, position + 1)), before, stack)
+            word = next(behind, None) or _new(Word, ("END", "", stop, stop))
             terminal = "$END" if word.kind == "END" else word.kind
         else:
-            group = match.lastindex
+            group = match.lastindex or 0
             begin, position = match.span(group)
             if group == NAME:
                 found = match[group]
                 terminal = state.words.get(found, "NAME")
             elif group == COMMENT:
                 if comments is not None:
-                    comments.append(_new_word(("COMMENT", match[group], begin, position)))
+                    comments.append(_new(Word, ("COMMENT", match[group], begin, position)))
                 continue
             else:
                 found = match[group]
@@ -75,8 +75,8 @@ def run(
                 if group == BRACE:
                     depth += 1 if found == "{" else -1
                     if depth > NESTING:
-                        raise Stuck(_new_word(("DEEP", found, begin, position)), before, stack)
-            word = _new_word((terminal, found, begin, position))
+                        raise Stuck(_new(Word, ("DEEP", found, begin, position)), before, stack)
+            word = _new(Word, (terminal, found, begin, position))
         while True:
             action = state.actions.get(terminal, 0)
             if action > 0:

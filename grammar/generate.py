@@ -95,9 +95,10 @@ def _shorten(actions: list[dict[str, int]], gotos: list[dict[str, int]], rules: 
     passing = [passes_to(state) for state in range(len(actions))]
     for on_terminal, on_symbol in zip(actions, gotos, strict=True):
         for symbol, state in on_symbol.items():
-            while passing[state]:
-                state = on_symbol[passing[state]]
-            on_symbol[symbol] = state
+            beyond = state
+            while passing[beyond]:
+                beyond = on_symbol[passing[beyond]]
+            on_symbol[symbol] = beyond
         for terminal, action in on_terminal.items():
             if action > 0 and passing[action - 1]:
                 on_terminal[terminal] = on_symbol[passing[action - 1]] + 1

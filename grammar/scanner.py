@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from grammar.engine import NESTING
+from grammar.limits import FINDINGS
 from grammar.tree import Word
 
 
@@ -51,11 +52,15 @@ class Piece:
 
 @dataclass(slots=True, eq=False)
 class Scan:
-    """All pieces at the top level, the comments, and how many braces did not match."""
+    """All pieces at the top level, the comments, how many braces did not match, and whether the end was left out.
+
+    The end is left out when more is wrong than anybody will be told.
+    """
 
     pieces: list[Piece]
     comments: list[Word]
     unmatched: int = 0
+    cut: bool = False
 
 
 _TOKEN = re.compile(
@@ -79,7 +84,7 @@ def scan(text: str) -> Scan:
     a forgotten brace in a text that is laid out well; the better of the two counts.
     """
     plain = _Scanner(text, by_indentation=False).run()
-    if not plain.unmatched:
+    if not plain.unmatched or plain.cut:
         return plain
     judged = _Scanner(text, by_indentation=True).run()
     return judged if judged.unmatched <= plain.unmatched else plain
@@ -95,9 +100,14 @@ class _Scanner:
         self.line_start = 0
         self.fresh = True  # nothing but blanks since the line began
         self.after_block = False
+        self.wrong = 0
+        self.buried = 0  # braces open inside a block that is too deep; nothing in there is kept
 
     def run(self) -> Scan:
         for match in _TOKEN.finditer(self.text):
+            if self.wrong > FINDINGS:
+                self.result.cut = True
+                break
             kind, start, end = match.lastgroup, match.start(), match.end()
             if kind == "blank":
                 if match[0].endswith("\n"):
@@ -106,7 +116,8 @@ class _Scanner:
             if kind == "comment":
                 self.result.comments.append(Word("COMMENT", match[0], start, end))
             elif kind == "separator":
-                self.finish()
+                if not self.goes_on():
+                    self.finish()
                 if match[0] == "\n":
                     self.line_start, self.fresh = end, True
                 continue
@@ -125,6 +136,8 @@ class _Scanner:
     # ---- words ----------------------------------------------------------------------------------------------------
 
     def word(self, start: int, end: int) -> None:
+        if self.buried:
+            return
         if self.fresh and self.by_indentation and self.current is None:
             while self.around and start - self.line_start <= self.around[-1].column:
                 self.never_closed(start)
@@ -142,10 +155,18 @@ class _Scanner:
     def finish(self) -> None:
         self.current, self.after_block = None, False
 
+    def goes_on(self) -> bool:
+        """A list of facts goes on behind a comma at the end of its line."""
+        piece = self.current
+        if piece is None or self.text[piece.end - 1] != ",":
+            return False
+        return self.text.startswith(("set", "then", "seen"), piece.start)
+
     def siblings(self) -> list[Piece]:
         return self.around[-1].inner if self.around else self.result.pieces
 
     def trouble(self, piece: Piece, kind: Trouble, at: int) -> None:
+        self.wrong += 1
         piece.troubles.append((kind, at))
         piece.odd = True
         for outer in self.around:
@@ -156,14 +177,17 @@ class _Scanner:
         brace = _BRACE_AT_END.search(self.text, start, end)
         stop = brace.start() if brace else end
         self.word(start, start + len(self.text[start:stop].rstrip()))
-        assert self.current is not None
-        self.trouble(self.current, Trouble.OPEN_QUOTE, start)
+        if self.current is not None:
+            self.trouble(self.current, Trouble.OPEN_QUOTE, start)
         if brace:
             self.opening(brace.start())
 
     # ---- braces ---------------------------------------------------------------------------------------------------
 
     def opening(self, at: int) -> None:
+        if self.buried:
+            self.buried += 1
+            return
         piece = self.current
         if piece is None:
             before = self.siblings()[-1] if self.siblings() else None
@@ -177,12 +201,17 @@ class _Scanner:
         piece.open = at
         if len(self.around) == NESTING:
             self.trouble(piece, Trouble.TOO_DEEP, at)
+            self.buried = 1
         self.around.append(piece)
         self.finish()
 
     def closing(self, at: int) -> None:
         self.finish()
-        if self.by_indentation and self.around:
+        if self.buried:
+            self.buried -= 1
+            if self.buried:
+                return
+        elif self.by_indentation and self.around:
             column = at - self.line_start
             if self.fresh:
                 while len(self.around) > 1 and self.around[-1].column > column:

@@ -7,7 +7,7 @@ condition have shapes of their own. Every node has `start` and `end` offsets int
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple, Union
+from typing import NamedTuple
 
 from grammar.source import Source, Span
 
@@ -100,7 +100,7 @@ class When(NamedTuple):
     end: int
 
 
-Node = Union[Statement, Wire, When, Clause]
+Node = Statement | Wire | When | Clause
 
 
 class SyntaxTree(NamedTuple):

@@ -1,0 +1,87 @@
+"""Wiring for a vehicle service manual from plain text: the public API.
+
+    import loomwright
+
+    report = loomwright.check("samples/sandpiper")     # findings of every variant below a folder
+    variant = loomwright.load("samples/sandpiper/S4.loom")
+    loomwright.publish("samples/sandpiper/S4.loom", "build/S4")
+    text = loomwright.format_text(text)
+
+Each function imports what it needs when it is called, so that `import loomwright` costs next to nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from compiler.model.variant import Variant
+    from loomwright.report import Report
+
+__version__ = "0.1.0"
+
+__all__ = ["__version__", "check", "format_text", "load", "publish"]
+
+
+def check(*paths: str | Path, jobs: int = 1) -> Report:
+    """Check variant files, or every variant below folders. Returns a `loomwright.report.Report`.
+
+    jobs  processes to use; 1 keeps everything in this one
+
+    Raises OSError for a file that cannot be read, `loomwright.run.NothingToCheck` when no source is there, and
+    `compiler.assembly.project.ProjectError` for settings that cannot be used.
+    """
+    from loomwright.run import run
+
+    return run([Path(path) for path in paths], jobs=jobs)
+
+
+def load(path: str | Path) -> Variant:
+    """The model of the variant in a file, as far as it can be read; `check` says what is wrong with it.
+
+    Raises OSError for a file that cannot be read, ProjectError for settings that cannot be used, and ValueError for a
+    file without a variant.
+    """
+    from compiler.assembly.assemble import assemble
+    from compiler.assembly.library import Library
+    from compiler.assembly.project import find_project
+
+    path = Path(path)
+    variant = assemble(Library(find_project(path)), path).variant
+    if variant is None:
+        raise ValueError(f"{path}: this file has no variant")
+    return variant
+
+
+def publish(
+    path: str | Path,
+    out: str | Path,
+    *,
+    formats: Iterable[str] = (),
+    paper: str = "a4",
+    dot: str = "",
+) -> Path:
+    """Publish the pack of the variant in `path` into the folder `out`, whatever the checks say of it.
+
+    formats  see `loomwright publish --help`; all of them when none is named
+    paper    `a4` or `letter`
+    dot      a Graphviz program to place the sheets with, instead of the one that is installed with this package
+
+    Returns the folder. Raises what `load` raises, and `renderers.publish.PublishError`.
+    """
+    from compiler.assembly.project import find_project
+    from loomwright.publishing import publish_variant
+
+    return publish_variant(load(path), find_project(Path(path)), Path(out), tuple(formats), paper, dot)
+
+
+def format_text(text: str) -> str:
+    """The text of a source in canonical layout; it means the same and formatting it again changes nothing.
+
+    Raises `grammar.formatter.CannotFormat` (with `findings`) for a text that cannot be read.
+    """
+    from grammar.formatter import format_text as formatted
+
+    return formatted(text)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
+from compiler.assembly.cables import build_cable
 from compiler.assembly.collect import Collected, Declared
 from compiler.assembly.colours import colour_table
 from compiler.assembly.connectors import build_connector
@@ -14,7 +16,7 @@ from compiler.assembly.devices import DeviceBuilder, template_kind
 from compiler.assembly.flatten import Flattened
 from compiler.assembly.library import Library
 from compiler.assembly.scenarios import ScenarioBuilder
-from compiler.assembly.wires import WireBuilder, build_cable
+from compiler.assembly.wires import WireBuilder
 from compiler.kinds import kinds
 from compiler.model.items import (
     Bus,
@@ -22,6 +24,7 @@ from compiler.model.items import (
     FuseBlock,
     Ground,
     Harness,
+    Named,
     Option,
     Sheet,
     Splice,
@@ -37,13 +40,19 @@ from grammar.parser import Parsed
 from grammar.source import Span
 from grammar.tree import Clause, Statement, SyntaxTree, Word
 
+MAX_SIDE = 100_000
+
 
 class Assembled(NamedTuple):
-    """The model (None when the file has no variant), findings of reading and assembly, colours that cannot be read."""
+    """The model (None when the file has no variant), findings of reading and assembly, colours that cannot be read.
+
+    complete  False when a fragment could not be read, so that nothing can be said of what is missing
+    """
 
     variant: Variant | None
     findings: tuple[Finding, ...]
     colour_problems: tuple[ColourProblem, ...]
+    complete: bool = True
 
 
 def assemble(library: Library, path: Path) -> Assembled:
@@ -60,6 +69,8 @@ def assemble_parsed(library: Library, path: Path, parsed: Parsed) -> Assembled:
     flattened.add_file(path, parsed.tree)
     collected = Collected(flattened)
     findings = [*parsed.findings, *flattened.findings]
+    if statement is None and _was_meant(parsed):
+        return Assembled(None, tuple(findings), (), flattened.complete)
     if statement is None:
         at = Span(parsed.tree.source, 0, 0)
         says = "this file has no `variant` statement"
@@ -78,6 +89,12 @@ def assemble_parsed(library: Library, path: Path, parsed: Parsed) -> Assembled:
         if extra.node is not statement:
             collected.wrong(extra, "a second `variant` statement", "one file holds one variant; a fragment holds none")
     return _Assembly(flattened, collected, statement, parsed.tree, findings).run()
+
+
+def _was_meant(parsed: Parsed) -> bool:
+    """Whether the file's `variant` statement is there but could not be read, which is reported already."""
+    text = parsed.tree.source.text
+    return bool(parsed.findings) and (not text or re.search(r"^[ \t]*variant\b", text, re.MULTILINE) is not None)
 
 
 def _options(statement: Statement) -> tuple[Word, ...]:
@@ -118,9 +135,10 @@ class _Assembly:
         connectors = {k: build_connector(context, d, harnesses) for k, d in by_rule.get("connector", {}).items()}
         cables = {k: build_cable(context, d, harnesses) for k, d in by_rule.get("cable", {}).items()}
         all_kinds = dict(kinds())
-        for key, declared in c.space("kind").items():
+        own_kinds = self._own_kinds()
+        for key, declared in own_kinds.items():
             all_kinds[key] = template_kind(declared, kinds()["component"])
-        builder = DeviceBuilder(context, all_kinds, c.space("kind"))
+        builder = DeviceBuilder(context, all_kinds, own_kinds)
         carried: dict[str, list[str]] = {}
         for connector in connectors.values():
             if connector.device:
@@ -136,7 +154,8 @@ class _Assembly:
             wires += own
         wires = self._without_omitted(wires)
         sheets = {k: self._sheet(d) for k, d in c.space("sheet").items()}
-        twists = {k: self._twist(d) for k, d in c.space("twist").items()}
+        wire_ids = {wire.id: wire for wire in wires}
+        twists = {k: self._twist(d, wire_ids) for k, d in c.space("twist").items()}
         scenarios = ScenarioBuilder(context, devices, connectors, c.space("item"), circuits)
         told = [scenarios.build(d) for s in ("expectation", "complaint") for d in c.space(s).values()]
         codes = {k: scenarios.build_code(d) for k, d in c.space("trouble code").items()}
@@ -166,8 +185,22 @@ class _Assembly:
             duplicates=tuple(c.duplicates),
             conditions=tuple(self.flattened.conditions),
             sources=tuple(tree.source for tree in self.flattened.trees.values()),
+            omitted=c.omitted,
+            declared_kinds={k: Named(*context.common(d).named) for k, d in own_kinds.items()},
+            colour_tables={k: Named(*context.common(d).named) for k, d in c.space("colour table").items()},
         )
-        return Assembled(variant, (*self.findings, *context.findings), tuple(context.colour_problems))
+        findings = (*self.findings, *context.findings)
+        return Assembled(variant, findings, tuple(context.colour_problems), self.flattened.complete)
+
+    def _own_kinds(self) -> dict[str, Declared]:
+        """Kinds declared in source, without those that would take the name of a built-in one."""
+        found = {}
+        for key, declared in self.collected.space("kind").items():
+            if key in kinds():
+                self.context.wrong(declared.at(), f"the kind `{key}` is built in", "give yours another name")
+            else:
+                found[key] = declared
+        return found
 
     def _header(self) -> Header:
         facts: dict[str, Word] = {}
@@ -199,10 +232,11 @@ class _Assembly:
         for name, span in options:
             if name not in known:
                 self.context.missing(name, "option", span, known)
+        given = {name for name, _ in options}
         for use in self.flattened.conditions:
             for name in use.options:
-                if name not in known and name not in {o for o, _ in options}:
-                    self.context.missing(name, "option", use.at, known)
+                if name not in known and name not in given:
+                    self.context.missing(name, "option", _word_in(name, use.at), known)
         words = self.statement.values
         text = {k: w.value for k, w in facts.items()}
         title = words[1].value if len(words) > 1 else ""
@@ -226,12 +260,13 @@ class _Assembly:
         width, height, drawing = 100.0, 100.0, ""
         for clause in declared.node.clauses:
             if clause.word.text == "by":
-                try:
-                    width, height = (float(word.text) for word in clause.values)
-                except ValueError:
+                sides = [_side(word.text) for word in clause.values]
+                if all(sides):
+                    width, height = sides
+                else:
                     self.context.wrong(
                         declared.tree_line.tree.span(clause),
-                        "the outline of a zone is two numbers",
+                        f"the outline of a zone is two numbers from 1 to {MAX_SIDE}",
                         "write `240 by 140`",
                     )
             elif clause.word.text == "drawing":
@@ -264,14 +299,13 @@ class _Assembly:
         return Ground(*common.named, common.place, structure=structure)
 
     def _without_omitted(self, wires: list[Wire]) -> list[Wire]:
-        omitted = self.collected.omitted_wires
-        if not omitted:
+        gone = {name: span for (space, name), span in self.collected.omitted.items() if space == "wire"}
+        if not gone:
             return wires
         known = {wire.id: wire for wire in wires}
-        for word, span in omitted:
-            if word.text not in known:
-                self.context.missing(word.text, "wire to omit", span, known)
-        gone = {word.text for word, _ in omitted}
+        for name, span in gone.items():
+            if name not in known:
+                self.context.missing(name, "wire to omit", span, known)
         return [wire for wire in wires if wire.id not in gone]
 
     def _sheet(self, declared: Declared) -> Sheet:
@@ -284,18 +318,37 @@ class _Assembly:
                 system = statement.values[0].value
             elif name in lists:
                 lists[name] += [(word, line.tree.span(word)) for word in statement.values]
-        for word, span in lists["circuits"]:
-            if word.text not in self.collected.space("circuit"):
-                self.context.missing(word.text, "circuit", span, self.collected.space("circuit"))
-        for word, span in lists["components"]:
-            if word.text not in self.collected.space("item"):
-                self.context.missing(word.text, "item", span, self.collected.space("item"))
+        for name, space in (("circuits", "circuit"), ("components", "item"), ("see", "sheet")):
+            # A sheet of a fragment may list what this variant omits.
+            lists[name] = [e for e in lists[name] if (space, e[0].text) not in self.collected.omitted]
+            for word, span in lists[name] if space != "sheet" else ():
+                if word.text not in self.collected.space(space):
+                    self.context.missing(word.text, space, span, self.collected.space(space))
         return Sheet(
             *common.named, system=system, circuits=tuple(lists["circuits"]), components=tuple(lists["components"]),
             see=tuple(lists["see"]),
         )  # fmt: skip
 
-    def _twist(self, declared: Declared) -> Twist:
+    def _twist(self, declared: Declared, wires: dict[str, Wire]) -> Twist:
         common = self.context.common(declared)
-        words = [(w, line) for s, line in block_statements(declared) for w in s.values]
-        return Twist(*common.named, wires=tuple(w for w, _ in words))
+        omitted = self.collected.omitted
+        listed = ((w, line) for s, line in block_statements(declared) for w in s.values)
+        words = [(w, line) for w, line in listed if ("wire", w.text) not in omitted]
+        for word, line in words:
+            # An omitted circuit takes its wires with it.
+            if word.text not in wires and not any(
+                space == "circuit" and word.text.startswith(name) for space, name in omitted
+            ):
+                self.context.missing(word.text, "wire", line.tree.span(word), wires)
+        return Twist(*common.named, wires=tuple(w for w, _ in words if w.text in wires))
+
+
+def _side(text: str) -> float:
+    """A side of a zone's outline; 0 for a word that is none."""
+    return float(text) if re.fullmatch(r"\d{1,6}(\.\d+)?", text) and 1 <= float(text) <= MAX_SIDE else 0.0
+
+
+def _word_in(name: str, span: Span) -> Span:
+    """The place of a name within a condition."""
+    match = re.search(rf"(?<!\S){re.escape(name)}(?!\S)", span.text)
+    return span if match is None else span._replace(start=span.start + match.start(), end=span.start + match.end())

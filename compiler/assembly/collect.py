@@ -40,7 +40,10 @@ _OMIT_SPACES = {"expect": "expectation"}
 
 @dataclass(slots=True)
 class Declared:
-    """One declaration that counts: its statement, and the lines of its block and of its extensions."""
+    """One declaration that counts: its statement, and the lines of its block and of its extensions.
+
+    extensions  the `extend` statements that add to it
+    """
 
     space: str
     id: str
@@ -48,6 +51,7 @@ class Declared:
     tree_line: Line
     inside: str
     lines: list[Line] = field(default_factory=list)
+    extensions: list[Span] = field(default_factory=list)
 
     @property
     def sort(self) -> str:
@@ -74,12 +78,13 @@ class Collected:
         self.duplicates: list[Duplicate] = []
         self.unresolved: list[Unresolved] = []
         self.findings: list[Finding] = []
-        self.omitted_wires: list[tuple[Word, Span]] = []
+        self.omitted: dict[tuple[str, str], Span] = {}
         self._later: dict[str, list[tuple[Line, str]]] = {"replace": [], "extend": [], "omit": []}
         for line in flattened.lines:
             self._sort_out(line, "")
         self._apply_replacements()
         self._apply_extensions()
+        self._apply_replacements()  # those that stand in the block of an extension
         self._apply_omissions()
 
     def space(self, name: str) -> dict[str, Declared]:
@@ -131,7 +136,9 @@ class Collected:
         known = self.spaces[space]
         first = known.get(declared.id)
         if first is not None and not replacing:
-            self.duplicates.append(Duplicate(declared.sort, declared.id, first.at(), line.tree.span(word)))
+            places = (first.at(), line.tree.span(word))
+            dropped = line.tree.span(node)
+            self.duplicates.append(Duplicate(declared.sort, declared.id, *places, first.sort, dropped))
             return first
         known[declared.id] = declared
         self._add_lines(declared, line)
@@ -157,7 +164,8 @@ class Collected:
         return declared
 
     def _apply_replacements(self) -> None:
-        for line, inside in self._later["replace"]:
+        waiting, self._later["replace"] = self._later["replace"], []
+        for line, inside in waiting:
             node = line.node
             if not isinstance(node, Statement) or node.rule not in SPACES:
                 self.wrong(line, "`replace` stands before the statement that takes the old one's place")
@@ -165,8 +173,7 @@ class Collected:
             target = self._target(line, id_word(node), SPACES[node.rule], "replace")
             if target is None:
                 continue
-            for nested in [d for d in self.spaces["item"].values() if d.inside == target.id]:
-                del self.spaces["item"][nested.id]
+            self._remove_nested(target)
             self._declare(line, inside or target.inside, replacing=True)
 
     def _apply_extensions(self) -> None:
@@ -178,9 +185,17 @@ class Collected:
             target = self._target(line, id_word(node), SPACES[node.rule], "extend")
             if target is None:
                 continue
+            if node.rule != target.node.rule or (node.rule == "device" and node.word.text != target.node.word.text):
+                mend = f"write `extend {target.node.word.text} {target.id}`"
+                self.wrong(line, f"{target.id} is a {target.sort}, not a {node.word.text}", mend, node.word)
+                continue
             if node.block is None:
                 self.wrong(line, "`extend` without a block adds nothing", "give the lines to add in braces")
                 continue
+            for extra in (*node.values[1:2], *(clause.word for clause in node.clauses))[:1]:
+                says = "`extend` adds lines; what stands before its brace is not taken over"
+                self.wrong(line, says, "put it into the block, or use `replace`", extra)
+            target.extensions.append(line.tree.span(node))
             self._add_lines(target, line)
 
     def _apply_omissions(self) -> None:
@@ -193,15 +208,20 @@ class Collected:
                 space = _OMIT_SPACES.get(words[0].text, words[0].text)
                 words = words[1:]
             for word in words:
-                if space == "wire":
-                    self.omitted_wires.append((word, line.tree.span(word)))
-                    continue
-                target = self._target(line, word, space, "omit")
+                key = (space, word.value)
+                if key in self.omitted:
+                    continue  # said twice, meant once
+                target = None if space == "wire" else self._target(line, word, space, "omit")
                 if target is not None:
                     self._remove(target)
+                if space == "wire" or target is not None:
+                    self.omitted[key] = line.tree.span(word)
 
     def _remove(self, target: Declared) -> None:
         del self.spaces[target.space][target.id]
         if target.space == "item":
-            for nested in [d for d in self.spaces["item"].values() if d.inside == target.id]:
-                self._remove(nested)
+            self._remove_nested(target)
+
+    def _remove_nested(self, target: Declared) -> None:
+        for nested in [d for d in self.spaces["item"].values() if d.inside == target.id]:
+            self._remove(nested)

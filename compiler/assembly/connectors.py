@@ -51,7 +51,7 @@ def build_connector(context: Context, declared: Declared, harnesses: Mapping[str
             context.missing(side, f"half of {declared.id}", line.tree.span(half), [h for h in halves if h])
             side = ""
         lists[statement.word.text] += [(word, line.tree.span(word), side) for word in statement.values]
-    numbered = tuple(name for word, _, _ in lists["numbered"] for name in (grid(word.text) or (word.text,)))
+    numbered = _numbered(context, declared, lists["numbered"])
     cavities = numbered or tuple(str(number) for number in range(1, (count or 0) + 1))
     if count is not None and numbered and len(numbered) != count:
         context.wrong(
@@ -59,7 +59,7 @@ def build_connector(context: Context, declared: Declared, harnesses: Mapping[str
             f"{declared.id} has {count} cavities but {len(numbered)} are numbered",
             f"number {count} cavities, or say `{len(numbered)} cavities`",
         )
-    if not cavities:
+    if not cavities and not any(word.kind == "QUANTITY" for word in node.values):
         context.wrong(
             declared.at(),
             f"connector {declared.id} does not say how many cavities it has",
@@ -89,6 +89,24 @@ def build_connector(context: Context, declared: Declared, harnesses: Mapping[str
         spare_rest=spare_rest,
         listed=tuple(listed),
     )
+
+
+def _numbered(context: Context, declared: Declared, words: list[tuple[Word, Span, str]]) -> tuple[str, ...]:
+    """Cavity names in face order, from the `numbered` lines."""
+    names: dict[str, None] = {}
+    for word, span, _ in words:
+        own = grid(word.text) or (word.text,)
+        if len(own) == 1 and ".." in word.text:
+            mend = "write `1..10` or, for rows and columns, `A1..C8`"
+            context.wrong(span, f"`{word.text}` is no range of cavities", mend)
+        elif len(names) + len(own) > MAX_CAVITIES:
+            context.wrong(span, f"a connector has 1 to {MAX_CAVITIES} cavities")
+        elif again := next((name for name in own if name in names), ""):
+            says = f"cavity {again} of {declared.id} is numbered twice"
+            context.wrong(span, says, "give each cavity a name of its own")
+        else:
+            names.update(dict.fromkeys(own))
+    return tuple(names)
 
 
 def _halves(context: Context, declared: Declared, harnesses: Mapping[str, object]) -> tuple[str, str]:

@@ -17,6 +17,8 @@ from grammar.finding import Finding, Severity
 from grammar.source import Span
 from grammar.tree import Clause, Statement, SyntaxTree, Wire, Word
 
+MAX_GUESSES = 100
+
 
 class ColourProblem(NamedTuple):
     """A colour that could not be read: reason (see standards.colours), words for a mend, sentence, place."""
@@ -54,6 +56,7 @@ class Context:
         self.unresolved: list[Unresolved] = collected.unresolved
         self.colour_problems: list[ColourProblem] = []
         self._colours: dict[str, str | ColourError] = {}
+        self._near: dict[tuple[str, str], str] = {}
 
     # -- findings ------------------------------------------------------------------------------------------------
     def wrong(self, at: Span, says: str, mend: str = "") -> None:
@@ -62,7 +65,12 @@ class Context:
 
     def missing(self, name: str, sort: str, at: Span, known: Iterable[str], says: str = "") -> None:
         """A name that stands for nothing."""
-        self.unresolved.append(Unresolved(name, sort, at, nearest(name, known), says))
+        near = self._near.get((name, sort))
+        if near is None:
+            # A guess costs milliseconds among thousands of names; after so many faults it helps nobody.
+            near = nearest(name, known) if len(self._near) < MAX_GUESSES else ""
+            self._near[name, sort] = near
+        self.unresolved.append(Unresolved(name, sort, at, near, says))
 
     def known(self, word: Word, tree: SyntaxTree, known: Mapping[str, object], sort: str) -> str:
         """The name a word gives, noted as unresolved if it is not in `known`."""
@@ -145,13 +153,16 @@ class Context:
             title,
             declared.at(),
             span,
-            self.notes_and_waivers(clauses, span),
+            self.notes_and_waivers(clauses, span, declared.extensions),
             fragment,
             self.place(clauses),
         )
 
-    def notes_and_waivers(self, clauses: Iterable[tuple[Clause, SyntaxTree]], span: Span) -> tuple[str, ...]:
-        """The texts of `note` clauses; `allow` clauses are kept as waivers that cover `span`."""
+    def notes_and_waivers(
+        self, clauses: Iterable[tuple[Clause, SyntaxTree]], span: Span, extensions: Iterable[Span] = ()
+    ) -> tuple[str, ...]:
+        """The texts of `note` clauses; `allow` clauses are kept as waivers that cover `span`, or the extension they
+        stand in and `span` as well."""
         notes: list[str] = []
         for clause, tree in clauses:
             keyword = clause.word.text
@@ -159,10 +170,15 @@ class Context:
                 notes.append(clause.values[0].value)
             elif keyword == "allow":
                 check, reason = clause.values
-                # An extension in another file covers what it adds there.
-                covers = span if tree.source is span.source else tree.span(clause)
-                self.waivers.append(Waiver(check.text, reason.value, tree.span(clause), covers))
+                at = tree.span(clause)
+                around = next((e for e in extensions if _within(at, e)), None)
+                covers, also = (span, ()) if around is None else (around, (span,))
+                self.waivers.append(Waiver(check.text, reason.value, at, covers, also))
         return tuple(notes)
+
+
+def _within(inner: Span, outer: Span) -> bool:
+    return inner.source is outer.source and outer.start <= inner.start < outer.end
 
 
 def clause_value(node: Statement | Wire, keyword: str) -> Word | None:

@@ -38,7 +38,7 @@ def slug(text: str) -> str:
 
 def grid(word: str) -> tuple[str, ...] | None:
     """The names a range stands for: `1..4`, `A1..C8` (rows by columns), `L1..L4`. None if it is not a range."""
-    match = re.fullmatch(r"([A-Za-z]*)(\d+)\.\.([A-Za-z]*)(\d+)", word)
+    match = re.fullmatch(r"([A-Za-z]*)(\d{1,6})\.\.([A-Za-z]*)(\d{1,6})", word)
     if not match:
         return None
     row_a, col_a, row_b, col_b = match[1], int(match[2]), match[3], int(match[4])

@@ -34,6 +34,7 @@ class Flattened:
         self.conditions: list[ConditionUse] = []
         self.trees: dict[Path, SyntaxTree] = {}
         self.lines: list[Line] = []
+        self.complete = True  # False once a fragment could not be read: much may be missing
 
     def add_file(
         self, path: Path, tree: SyntaxTree, fragment: str = "", trail: tuple[tuple[Path, Span], ...] = ()
@@ -47,18 +48,18 @@ class Flattened:
                 self.lines.append(Line(node, tree, fragment))
 
     def effective(
-        self, nodes: tuple[Node, ...], tree: SyntaxTree, fragment: str
+        self, nodes: tuple[Node, ...], tree: SyntaxTree, fragment: str, around: tuple[Condition, ...] = ()
     ) -> Iterator[Statement | Wire | Clause]:
-        """The nodes that count, with `when` blocks opened or left out."""
+        """The nodes that count, with `when` blocks opened or left out; `around` are the conditions they stand in."""
         for node in nodes:
             if isinstance(node, When):
                 held = holds(node.condition, self.options)
                 names = tuple(dict.fromkeys(_names(node.condition)))
-                span = Span(tree.source, node.condition.start, node.condition.end)
-                use = ConditionUse(names, held, _can_hold(node.condition, names), span, fragment)
-                self.conditions.append(use)
+                possible = _can_hold((*around, node.condition))
+                at, block = tree.span(node.condition), tree.span(node.block)
+                self.conditions.append(ConditionUse(names, held, possible, at, fragment, block))
                 if held:
-                    yield from self.effective(node.block.lines, tree, fragment)
+                    yield from self.effective(node.block.lines, tree, fragment, (*around, node.condition))
             else:
                 yield node
 
@@ -67,7 +68,11 @@ class Flattened:
         at = tree.span(word)
         root = self.library.project.root
         written = word.value
-        path = (user.parent / written).resolve()
+        try:
+            path = (user.parent / written).resolve()
+        except (OSError, RuntimeError, ValueError):  # a link that leads to itself; a character no path can hold
+            self._refuse("fragment-missing", f"fragment {written} cannot be read: no such path", at, "check its path")
+            return
         if Path(written).is_absolute() or not path.is_relative_to(root):
             self._refuse(
                 "outside-project",
@@ -110,6 +115,8 @@ class Flattened:
             )
             return
         self.findings.extend(parsed.findings)
+        if parsed.findings and not parsed.tree.source.text:
+            self.complete = False  # a file in another encoding, or larger than may be: nothing of it is known
         self.add_file(path, parsed.tree, self.library.project.shown(path), (*trail, (user, at)))
 
     def _near(self, path: Path, user: Path) -> str:
@@ -120,6 +127,7 @@ class Flattened:
         return f"did you mean {near}?" if near else f"the path is taken from the folder of {user.name}"
 
     def _refuse(self, check: str, says: str, at: Span, mend: str, notes: tuple[Note, ...] = ()) -> None:
+        self.complete = self.complete and check == "fragment-loop"
         self.findings.append(Finding(check, Severity.ERROR, says, at, notes, mend))
 
 
@@ -140,11 +148,14 @@ def _names(condition: Condition) -> Iterator[str]:
         yield from _names(term)
 
 
-def _can_hold(condition: Condition, names: tuple[str, ...]) -> bool:
-    """Whether any choice of the options named makes the condition true."""
-    if len(names) > 12:
+def _can_hold(conditions: tuple[Condition, ...]) -> bool:
+    """Whether any choice of the options named makes all conditions true; True if there are too many to try."""
+    if len(conditions) == 1 and conditions[0].op in ("is", "not"):
         return True
-    return any(
-        holds(condition, frozenset(name for bit, name in enumerate(names) if choice >> bit & 1))
-        for choice in range(1 << len(names))
+    names = tuple(dict.fromkeys(name for condition in conditions for name in _names(condition)))
+    if len(names) > 10:
+        return True
+    choices = (
+        frozenset(name for bit, name in enumerate(names) if choice >> bit & 1) for choice in range(1 << len(names))
     )
+    return any(all(holds(condition, choice) for condition in conditions) for choice in choices)

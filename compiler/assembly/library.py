@@ -33,8 +33,8 @@ class Library:
         other = Library(self.project)
         other._parsed = dict(self._parsed)
         for path, text in texts.items():
-            path = path.resolve()
-            other._parsed[path] = parse(Source(self.project.shown(path), text))
+            resolved = path.resolve()
+            other._parsed[resolved] = parse(Source(self.project.shown(resolved), text))
         return other
 
     def _load(self, path: Path) -> Parsed:

@@ -5,20 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import SequenceMatcher, get_close_matches
 
+# Letters that are read, and typed, for figures.
+_LOOK_ALIKE = str.maketrans("oil", "011")
+
 
 def nearest(name: str, known: Iterable[str]) -> str:
     """The known name closest to `name`, or empty when none is close. Ties go to the first in order."""
     names = list(known)
-    folded = name.casefold()
-    for candidate in names:
-        if candidate.casefold() == folded:
-            return candidate
+    for alike in (str.casefold, _as_figures):
+        own = alike(name)
+        for candidate in names:
+            if candidate != name and alike(candidate) == own:
+                return candidate
     if len(name) <= 4:
         # difflib's ratio is blunt for short ids: one changed, lost or added character is near enough.
         close = [c for c in names if _one_apart(name, c)]
         return max(close, key=lambda c: SequenceMatcher(None, name, c).ratio()) if close else ""
     found = get_close_matches(name, names, n=1, cutoff=0.72)
     return found[0] if found else ""
+
+
+def _as_figures(name: str) -> str:
+    return name.casefold().translate(_LOOK_ALIKE)
 
 
 def _one_apart(a: str, b: str) -> bool:

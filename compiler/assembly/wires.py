@@ -1,8 +1,9 @@
-"""Circuits, wires and cables: what is inherited, what is said, and where each end lands."""
+"""Circuits and wires: what is inherited, what is said, and where each end lands."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from compiler.assembly.collect import Declared
 from compiler.assembly.context import Context, block_statements
@@ -11,10 +12,29 @@ from compiler.model.items import Cable, Circuit, Connector, Core, Device, End, P
 from compiler.standards.sizes import Size
 from compiler.units import read_quantity
 from grammar.source import Span
-from grammar.tree import Clause, Statement, SyntaxTree, Word
+from grammar.tree import Clause, SyntaxTree, Word
 from grammar.tree import Wire as WireLine
 
 _NO_WORDS: Mapping[str, str] = {}
+_ONE_OF = {
+    "colour": "did you mean `in HARNESS` before this name?",
+    "size": "keep one",
+    "length": "keep one",
+}
+
+
+class _Said(NamedTuple):
+    """What the clauses of a wire's line say."""
+
+    harness: str = ""
+    core: str = ""
+    recoloured: str = ""
+    unknown: tuple[str, ...] = ()
+    words: Mapping[str, str] = _NO_WORDS
+    notes: tuple[str, ...] = ()
+
+
+_NOTHING_SAID = _Said()
 
 
 class WireBuilder:
@@ -125,6 +145,7 @@ class WireBuilder:
             colour_written=colour_word,
             harness=harness,
             class_=class_,
+            unknown=tuple(unknown),
         )
         base = (circuit, size_at, colour_at, tuple(unknown))
         wires = []
@@ -170,60 +191,39 @@ class WireBuilder:
         colour_at: Span,
         inherited_unknown: tuple[str, ...],
     ) -> Wire:
-        context, tree = self.context, line.tree
+        tree, source = line.tree, line.tree.source
         size, colour, length = circuit.size, circuit.colour, None
-        own_colour = False
-        harness = circuit.harness
-        core = recoloured = ""
-        unknown = inherited_unknown
-        words: dict[str, str] | Mapping[str, str] = _NO_WORDS
-        source = tree.source
+        given: dict[str, Span] = {}
         for word in node.values:
-            if word.kind == "QUANTITY":
-                quantity = read_quantity(word.text)
-                if quantity.dimension == "length":
-                    length = quantity.value
-                elif quantity.dimension == "size":
-                    size, size_at = context.size(word, tree), Span(source, word.start, word.end)
-                else:
-                    context.wrong(tree.span(word), f"a wire takes a size and a length, not {quantity}")
-            else:
-                if own_colour:
-                    context.wrong(
-                        tree.span(word),
-                        "a wire has one colour",
-                        "did you mean `in HARNESS` before this name?",
-                    )
-                    continue
-                colour, own_colour = context.colour(word, tree), True
-                colour_at = Span(source, word.start, word.end)
-        notes: tuple[str, ...] = ()
+            dimension, value = self._value(word, tree)
+            if not dimension:
+                continue
+            if dimension in given:
+                self.context.wrong(tree.span(word), f"a wire has one {dimension}", _ONE_OF[dimension])
+                continue
+            given[dimension] = Span(source, word.start, word.end)
+            if dimension == "length":
+                length = value
+            elif dimension == "size":
+                size, size_at = value, given[dimension]
+            elif dimension == "colour":
+                colour, colour_at = value, given[dimension]
         span = Span(source, node.start, node.end)
-        if node.clauses:
-            others: list[tuple[Clause, SyntaxTree]] = []
-            for clause in node.clauses:
-                keyword, value = clause.word.text, clause.values[0]
-                if keyword == "in":
-                    harness = context.known(value, tree, self.harnesses, "harness")
-                elif keyword == "core":
-                    core = value.text
-                elif keyword in ("colour", "size", "length"):
-                    unknown = (*unknown, keyword)
-                elif keyword == "recoloured":
-                    recoloured = value.value
-                elif keyword in ("type", "class"):
-                    words = {**words, keyword: value.text}
-                else:
-                    others.append((clause, tree))
-            if others:
-                notes = context.notes_and_waivers(others, span)
-        if core:
-            size, colour, own_colour = self._from_core(core, node, tree, size, colour, own_colour)
+        said = self._clauses(node, tree, span) if node.clauses else _NOTHING_SAID
+        harness = said.harness or circuit.harness
+        own_colour = "colour" in given
+        unknown = said.unknown
+        core = self._core_of(said.core, node, tree) if said.core else None
+        if core is not None:
+            # A core that does not say its size or colour leaves what the circuit says.
+            size, colour, own_colour = core.size or size, core.colour or colour, own_colour or core.colour is not None
+            harness = harness or self.cables[said.core.rpartition(".")[0]].harness
+        if inherited_unknown:
+            known = {*given, *(("size", "colour") if core else ())}
+            unknown = (*(fact for fact in inherited_unknown if fact not in known), *unknown)
         if unknown:
-            if "size" in unknown:
-                size = None
-            if "colour" in unknown:
-                colour = None
+            size = None if "size" in unknown else size
+            colour = None if "colour" in unknown else colour
         segment = node.label.text
         return Wire(
             wire_id(circuit.id, segment),
@@ -235,33 +235,66 @@ class WireBuilder:
             colour,
             length,
             harness,
-            core,
-            recoloured,
+            said.core,
+            said.recoloured,
             unknown,
             colour_at,
             size_at,
             own_colour,
             Span(source, node.a.start, node.b.end),
             span,
-            notes,
+            said.notes,
             line.fragment,
-            words,
+            said.words,
         )
 
-    def _from_core(
-        self, core: str, node: WireLine, tree: SyntaxTree, size: Size | None, colour: str | None, own: bool
-    ) -> tuple[Size | None, str | None, bool]:
+    def _value(self, word: Word, tree: SyntaxTree) -> tuple[str, Any]:
+        """What a word of a wire's line gives (`length` in m, `size`, `colour` or nothing) and its value, if it has one."""
+        if word.kind != "QUANTITY":
+            return "colour", self.context.colour(word, tree)
+        quantity = read_quantity(word.text)
+        if quantity.dimension == "size":
+            return "size", self.context.size(word, tree)
+        if quantity.dimension != "length":
+            self.context.wrong(tree.span(word), f"a wire takes a size and a length, not {quantity}")
+            return "", None
+        if quantity.value <= 0:
+            self.context.wrong(tree.span(word), f"a wire cannot be {quantity} long")
+            return "length", None
+        return "length", quantity.value
+
+    def _clauses(self, node: WireLine, tree: SyntaxTree, span: Span) -> _Said:
+        harness = core = recoloured = ""
+        unknown: tuple[str, ...] = ()
+        words: Mapping[str, str] = _NO_WORDS
+        others: list[tuple[Clause, SyntaxTree]] = []
+        for clause in node.clauses:
+            keyword, value = clause.word.text, clause.values[0]
+            if keyword == "in":
+                harness = self.context.known(value, tree, self.harnesses, "harness")
+            elif keyword == "core":
+                core = value.text
+            elif keyword in ("colour", "size", "length"):
+                unknown = (*unknown, keyword)
+            elif keyword == "recoloured":
+                recoloured = value.value
+            elif keyword in ("type", "class"):
+                words = {**words, keyword: value.text}
+            else:
+                others.append((clause, tree))
+        notes = self.context.notes_and_waivers(others, span) if others else ()
+        return _Said(harness, core, recoloured, unknown, words, notes)
+
+    def _core_of(self, core: str, node: WireLine, tree: SyntaxTree) -> Core | None:
         cable_id, _, core_name = core.rpartition(".")
         cable = self.cables.get(cable_id)
         word = next(c.values[0] for c in node.clauses if c.word.text == "core")
         if cable is None:
             self.context.missing(cable_id or core, "cable", tree.span(word), self.cables)
-            return size, colour, own
-        found = cable.cores.get(core_name)
-        if found is None:
+            return None
+        if core_name not in cable.cores:
             self.context.missing(core_name, f"core of cable {cable_id}", tree.span(word), cable.cores)
-            return size, colour, own
-        return found.size, found.colour, True
+        return cable.cores.get(core_name)
 
 
 def wire_id(circuit: str, segment: str) -> str:
@@ -269,41 +302,3 @@ def wire_id(circuit: str, segment: str) -> str:
     if circuit.isdigit() and segment.isalpha():
         return circuit + segment
     return f"{circuit}-{segment}"
-
-
-def build_cable(context: Context, declared: Declared, harnesses: Mapping[str, object]) -> Cable:
-    """The cable of a declaration."""
-    common = context.common(declared)
-    node, tree = declared.node, declared.tree_line.tree
-    harness = next(
-        (context.known(c.values[0], tree, harnesses, "harness") for c in node.clauses if c.word.text == "in"),
-        "",
-    )
-    cores: dict[str, Core] = {}
-    twists: list[tuple[str, ...]] = []
-    for statement, line in block_statements(declared):
-        if statement.rule == "core":
-            core = _core(context, statement, line.tree)
-            if core.name in cores:
-                context.wrong(core.at, f"cable {declared.id} has two cores {core.name}")
-            cores[core.name] = core
-        elif statement.rule == "cable_twist":
-            twists.append(tuple(word.text for word in statement.values))
-            for word in statement.values:
-                context.known(word, line.tree, cores, f"core of cable {declared.id}")
-    return Cable(*common.named, common.place, harness=harness, cores=cores, twists=tuple(twists))
-
-
-def _core(context: Context, statement: Statement, tree: SyntaxTree) -> Core:
-    size: Size | None = None
-    colour: str | None = None
-    for word in statement.values[1:]:
-        if word.kind == "QUANTITY":
-            if read_quantity(word.text).dimension == "size":
-                size = context.size(word, tree)
-            else:
-                context.wrong(tree.span(word), f"a core takes a size and a colour, not {word.text}")
-        else:
-            colour = context.colour(word, tree)
-    name = statement.values[0].text
-    return Core(name, size, colour, statement.word.text == "shield", tree.span(statement))

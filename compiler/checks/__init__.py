@@ -26,8 +26,8 @@ def checks() -> Mapping[str, Check]:
     """Name -> check, sorted by name."""
     found: dict[str, Check] = {}
     for info in sorted(pkgutil.iter_modules(__path__), key=lambda info: info.name):
-        if info.name in ("base", "run"):
-            continue
+        if info.name in ("base", "run") or info.name.startswith("_"):
+            continue  # not checks: the frame, and what checks share
         module = import_module(f"{__name__}.{info.name}")
         for value in vars(module).values():
             if isinstance(value, type) and issubclass(value, Check) and value.__module__ == module.__name__:

@@ -9,6 +9,9 @@ from typing import Any, ClassVar
 
 from compiler.assembly.context import ColourProblem
 from compiler.assembly.project import Settings
+from compiler.checks._ends import Ends
+from compiler.checks._unread import Unread
+from compiler.checks._usage import Usage
 from compiler.circuit.feeds import Feeds
 from compiler.circuit.graph import Graph
 from compiler.model.variant import Variant
@@ -20,13 +23,17 @@ from grammar.source import Span
 class Subject:
     """What a check looks at: the model, the settings, and what several checks share, worked out once.
 
-    `policy(name)` gives a setting or the default of the check that owns it.
+    reading   findings of reading and assembly
+    complete  False when a fragment could not be read: nothing can then be said of what is missing
+    raised    what the runner tells `waiver-unused`
     """
 
     variant: Variant
     settings: Settings
     colour_problems: tuple[ColourProblem, ...] = ()
     raised: dict[str, Any] = field(default_factory=dict)
+    reading: tuple[Finding, ...] = ()
+    complete: bool = True
 
     @cached_property
     def graph(self) -> Graph:
@@ -35,6 +42,22 @@ class Subject:
     @cached_property
     def feeds(self) -> Feeds:
         return Feeds(self.graph)
+
+    @cached_property
+    def ends(self) -> Ends:
+        return Ends(self.variant)
+
+    @cached_property
+    def usage(self) -> Usage:
+        return Usage(self.variant, self.ends)
+
+    @cached_property
+    def unread(self) -> Unread:
+        return Unread(self.variant, self.reading, self.ends)
+
+    def is_off(self, check: str) -> bool:
+        """Whether the project has switched a check off."""
+        return self.settings.severity.get(check) == "off"
 
     def policy(self, name: str, default: Any) -> Any:
         """A project's policy value; ValueError if it is not of the default's type."""
@@ -47,18 +70,32 @@ class Subject:
 
 
 class Check:
-    """One check. Subclasses set `name`, `severity`, `family`, `since` and write `run`; the page beside the file is its manual."""
+    """One check. Subclasses set `name`, `severity` and `family` and write `run`; its page is its manual.
+
+    policies   names of the settings it goes by
+    needs_all  whether it says that something is missing: it is then silent about what is written but could not be read,
+               and does not run at all when a fragment is missing
+    """
 
     name: ClassVar[str]
     severity: ClassVar[Severity]
     family: ClassVar[str]
     since: ClassVar[str] = "0.1"
     policies: ClassVar[tuple[str, ...]] = ()
+    needs_all: ClassVar[bool] = True
 
     def run(self, subject: Subject) -> Iterator[Finding]:
         """The findings of this check, in any order. Must not change the subject."""
-        raise AssertionError(f"{type(self).__name__} has no run")
+        raise AssertionError(f"{self.name} has no run for {subject.variant.id}")
 
-    def finding(self, at: Span | None, says: str, *, mend: str = "", notes: tuple[Note, ...] = ()) -> Finding:
-        """A finding of this check at its own severity."""
-        return Finding(self.name, self.severity, says, at, notes, mend)
+    def finding(
+        self,
+        at: Span | None,
+        says: str,
+        *,
+        mend: str = "",
+        notes: tuple[Note, ...] = (),
+        severity: Severity | None = None,
+    ) -> Finding:
+        """A finding of this check, at its own severity unless a lesser one is given."""
+        return Finding(self.name, severity or self.severity, says, at, notes, mend)

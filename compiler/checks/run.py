@@ -1,8 +1,7 @@
-"""Run all checks over one variant: settings, waivers, order. A check that breaks is a finding, not the end of the run."""
+"""Run all checks over one variant: settings, waivers, order. A check that breaks is a finding, not the end of it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
@@ -11,7 +10,7 @@ from compiler.assembly.assemble import assemble
 from compiler.assembly.library import Library
 from compiler.assembly.names import nearest
 from compiler.assembly.project import ProjectError, Settings
-from compiler.checks import checks, known_names
+from compiler.checks import READING, checks, known_names
 from compiler.checks.base import Subject
 from compiler.checks.waiver_unused import WaiverUnused
 from compiler.model.items import Waiver
@@ -30,14 +29,22 @@ class Checked(NamedTuple):
 def check_settings(settings: Settings) -> None:
     """Refuse settings that name no check or policy. Raises ProjectError."""
     for name in settings.severity:
+        if name in READING:
+            raise ProjectError(f"loomwright.toml: [severity] {name}: what cannot be read is always an error")
         if name not in known_names():
             near = nearest(name, known_names())
-            raise ProjectError(f"loomwright.toml: [severity] {name}: no such check" + (f"; did you mean {near}?" if near else ""))
+            raise ProjectError(
+                f"loomwright.toml: [severity] {name}: no such check"
+                + (f"; did you mean {near}?" if near else "")
+            )
     known = sorted({p for check in checks().values() for p in check.policies})
     for name in settings.policy:
         if name not in known:
             near = nearest(name, known)
-            raise ProjectError(f"loomwright.toml: [policy] {name}: no such policy" + (f"; did you mean {near}?" if near else f"; known are {', '.join(known)}"))
+            raise ProjectError(
+                f"loomwright.toml: [policy] {name}: no such policy"
+                + (f"; did you mean {near}?" if near else f"; known are {', '.join(known)}")
+            )
 
 
 def check_variant(library: Library, path: Path) -> Checked:
@@ -47,22 +54,35 @@ def check_variant(library: Library, path: Path) -> Checked:
     assembled = assemble(library, path)
     if assembled.variant is None:
         return Checked(None, tuple(in_reading_order(assembled.findings)), 0)
-    subject = Subject(assembled.variant, settings, assembled.colour_problems)
+    subject = Subject(
+        assembled.variant,
+        settings,
+        assembled.colour_problems,
+        reading=assembled.findings,
+        complete=assembled.complete,
+    )
     findings, waived = run_checks(subject)
     findings = [*assembled.findings, *findings]
     name = assembled.variant.id
     return Checked(
-        assembled.variant, tuple(in_reading_order(replace(finding, variant=name) for finding in findings)), waived
+        assembled.variant,
+        tuple(in_reading_order(replace(finding, variant=name) for finding in findings)),
+        waived,
     )
 
 
 def run_checks(subject: Subject) -> tuple[list[Finding], int]:
-    """All checks that are not off, waivers applied. Returns the findings that stand and the number waived."""
+    """All checks that are not off, waivers applied. Returns the findings that stand and the number waived.
+
+    Raises ProjectError for a policy value that its check cannot use.
+    """
     raised: list[Finding] = []
+    passed_over: set[str] = set()
     for name, check in checks().items():
         if name == WaiverUnused.name:
             continue
-        if subject.settings.severity.get(name) == "off":
+        if subject.is_off(name) or (check.needs_all and not subject.complete):
+            passed_over.add(name)
             continue
         try:
             raised += check.run(subject)
@@ -70,35 +90,52 @@ def run_checks(subject: Subject) -> tuple[list[Finding], int]:
             if str(error).startswith("policy "):
                 raise ProjectError(f"loomwright.toml: {error}") from error
             raised.append(_crash(name, error))
-        except Exception as error:  # one broken check must not hide the others
+        except Exception as error:  # noqa: BLE001 - one broken check must not hide the others
             raised.append(_crash(name, error))
-    standing, used = _apply_waivers(raised, subject.variant.waivers)
-    waived = len(raised) - len(standing)
-    if subject.settings.severity.get(WaiverUnused.name) != "off":
+    waived, used = _waived(raised, subject.variant.waivers)
+    standing = [finding for index, finding in enumerate(raised) if index not in waived]
+    if subject.unread:
+        standing = [f for f in standing if not (_needs_all(f) and subject.unread.excuses(f))]
+    if not subject.is_off(WaiverUnused.name):
         subject.raised["waivers used"] = used
+        subject.raised["passed over"] = passed_over
         standing += WaiverUnused().run(subject)
-    return [_at_severity(finding, subject.settings) for finding in standing], waived
+    return [_at_severity(finding, subject.settings) for finding in standing], len(waived)
 
 
-def _apply_waivers(findings: Iterable[Finding], waivers: tuple[Waiver, ...]) -> tuple[list[Finding], set[int]]:
-    """Findings not excused, and the indexes of the waivers that excused something."""
-    by_check: dict[str, list[tuple[int, Waiver]]] = {}
+def _needs_all(finding: Finding) -> bool:
+    check = checks().get(finding.check)
+    return check is not None and check.needs_all
+
+
+def _waived(findings: list[Finding], waivers: tuple[Waiver, ...]) -> tuple[set[int], set[int]]:
+    """Indexes of the findings that waivers excuse, and of the waivers that excuse something."""
+    groups: dict[tuple[str, int], tuple[list[tuple[int, int, int]], list[tuple[int, int]]]] = {}
     for index, waiver in enumerate(waivers):
         if waiver.reason.strip():
-            by_check.setdefault(waiver.check, []).append((index, waiver))
+            for covers in (waiver.covers, *waiver.also):
+                group = groups.setdefault((waiver.check, id(covers.source)), ([], []))
+                group[0].append((covers.start, covers.end, index))
+    for index, finding in enumerate(findings):
+        if finding.at is not None and (own := groups.get((finding.check, id(finding.at.source)))):
+            own[1].append((finding.at.start, index))
+    excused: set[int] = set()
     used: set[int] = set()
-    standing: list[Finding] = []
-    for finding in findings:
-        at = finding.at
-        excused = False
-        for index, waiver in by_check.get(finding.check, ()):
-            covers = waiver.covers
-            if at is not None and covers.source is at.source and covers.start <= at.start < covers.end:
-                used.add(index)
-                excused = True
-        if not excused:
-            standing.append(finding)
-    return standing, used
+    for stretches, places in groups.values():
+        # One sweep through the file: statements nest, so those open at a place are few.
+        stretches.sort()
+        waiting = iter(stretches)
+        following = next(waiting, None)
+        around: list[tuple[int, int, int]] = []
+        for place, index in sorted(places):
+            while following is not None and following[0] <= place:
+                around.append(following)
+                following = next(waiting, None)
+            around = [stretch for stretch in around if stretch[1] > place]
+            if around:
+                excused.add(index)
+                used.update(stretch[2] for stretch in around)
+    return excused, used
 
 
 def _at_severity(finding: Finding, settings: Settings) -> Finding:
@@ -110,4 +147,11 @@ def _at_severity(finding: Finding, settings: Settings) -> Finding:
 
 def _crash(name: str, error: Exception) -> Finding:
     says = f"the check {name} broke down: {type(error).__name__}: {error}"
-    return Finding("check-crashed", Severity.ERROR, says, None, (), "this is a mistake of ours; the other checks have run")
+    return Finding(
+        "check-crashed",
+        Severity.ERROR,
+        says,
+        None,
+        (),
+        "this is a mistake of ours; the other checks have run",
+    )

@@ -15,22 +15,26 @@ class WaiverUnused(Check):
     name = "waiver-unused"
     severity = Severity.WARNING
     family = "names and references"
+    needs_all = False
 
     def run(self, subject: Subject) -> Iterator[Finding]:
-        from compiler.checks import known_names
+        from compiler.checks import checks, known_names
 
         used: set[int] = subject.raised.get("waivers used", set())
-        off = subject.settings.severity
+        passed_over: set[str] = subject.raised.get("passed over", set())
         for index, waiver in enumerate(subject.variant.waivers):
-            if index in used:
+            name = waiver.check
+            if index in used or (name in passed_over and waiver.reason.strip()):
                 continue
-            if waiver.check not in known_names():
-                near = nearest(waiver.check, known_names())
+            if name not in known_names():
+                near = nearest(name, known_names())
                 mend = f"did you mean `{near}`?" if near else "name the check as the finding shows it"
-                yield self.finding(waiver.at, f"this waiver names `{waiver.check}`, which is no check", mend=mend)
+                says = f"this waiver names `{name}`, which is no check"
+            elif name not in checks() or name == self.name:
+                says, mend = f"a finding of {name} cannot be excused", "take the waiver out"
             elif not waiver.reason.strip():
+                says = f"this waiver of {name} gives no reason and excuses nothing"
                 mend = "say in the quotes why the finding may stand"
-                yield self.finding(waiver.at, f"this waiver of {waiver.check} gives no reason and excuses nothing", mend=mend)
-            elif off.get(waiver.check) != "off":
-                mend = "take the waiver out"
-                yield self.finding(waiver.at, f"this waiver excuses nothing: {waiver.check} finds no fault here", mend=mend)
+            else:
+                says, mend = f"this waiver excuses nothing: {name} finds no fault here", "take the waiver out"
+            yield self.finding(waiver.at, says, mend=mend)

@@ -6,25 +6,30 @@ state is a matter of the solved network.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from compiler.circuit.graph import FEEDING, Edge, Graph, Reached
+from compiler.circuit.graph import FEEDING, PLAIN, Graph, Reached
+from compiler.circuit.potentials import JOINED, Potentials
 from compiler.model.items import Behaviour, Device, Part, Wire
 
-# A supply is followed over everything that lets current on, but not into the vehicle's metal: that is the return.
-_FEED = FEEDING - {Behaviour.STRUCTURE}
-_FEED_FUSED = _FEED | {Behaviour.PROTECTION}
-_RETURN = FEEDING | {Behaviour.PROTECTION}
-_ALWAYS = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
+# Strict ways: no load, coil or resistor between. A feed does not run into the vehicle's metal: that is the return.
+_PASSING = frozenset({Behaviour.CONTACT, Behaviour.DIODE, Behaviour.DRIVER, Behaviour.PROTECTION})
+_FED = _PASSING | JOINED
+_GROUNDED = _PASSING | PLAIN
+# A module's output is limited by the module; metal is the return.
+_UNPROTECTED = JOINED | {Behaviour.CONTACT, Behaviour.DIODE, Behaviour.RESISTOR}
+_BEYOND = FEEDING - {Behaviour.STRUCTURE}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Protection:
     """A fuse, breaker or fusible link in the graph, with its feed and load nodes as the circuit runs.
 
-    own     nodes joined to its load side at all times (no contact between)
-    wires   wires it protects: those at its own nodes, and those beyond contacts that no other device protects
+    edge    its number in the graph
+    wires   everything it feeds: wires at its load side, and those beyond contacts, diodes, resistors and module outputs
+            that no other protective device stands in front of; nearest first
     """
 
     device: Device
@@ -32,16 +37,25 @@ class Protection:
     edge: int
     feed: int
     load: int
-    own: Reached
     wires: tuple[Wire, ...]
+    graph: Graph
+
+    @property
+    def own(self) -> Reached:
+        """Nodes joined to its load side at all times (no contact between)."""
+        return self.graph.flood([self.load], JOINED)
 
 
 class Feeds:
-    """Searches over one graph, each done once and only when asked for."""
+    """Searches over one graph, each done once and only when asked for.
+
+    The supply is the batteries; alternators count only where there is no battery. An alternator charges through the
+    cable that the battery's own link protects, and its own current is limited.
+    """
 
     def __init__(self, graph: Graph) -> None:
         self.graph = graph
-        self.plus, self.minus = graph.sources()
+        self.plus, self.minus, self.alternators = _sources(graph)
 
     @property
     def has_source(self) -> bool:
@@ -49,53 +63,83 @@ class Feeds:
         return bool(self.plus)
 
     @cached_property
+    def potentials(self) -> Potentials:
+        return Potentials(self.graph)
+
+    # -- by potential ---------------------------------------------------------------------------------------------
+    @cached_property
+    def fed_by(self) -> Mapping[int, int]:
+        """Potentials that a supply can reach without passing a load, coil or resistor, with the edge each is reached by."""
+        of = self.potentials.of
+        return self.potentials.reach((of[node] for node in self.plus), _FED)
+
+    @cached_property
+    def grounded_by(self) -> Mapping[int, int]:
+        """Potentials that can return to the supply without passing a load, coil or resistor, as `fed_by`."""
+        of = self.potentials.of
+        return self.potentials.reach((of[node] for node in self.minus), _GROUNDED, against=True)
+
+    # -- by node --------------------------------------------------------------------------------------------------
+    @cached_property
     def fed(self) -> Reached:
-        """What a supply can reach, fused or not."""
-        return self.graph.flood(self.plus, _FEED_FUSED)
+        """As `fed_by`, node by node, for a path."""
+        return self.graph.flood(self.plus, _FED)
+
+    @cached_property
+    def grounded(self) -> Reached:
+        """As `grounded_by`, node by node, for a path."""
+        return self.graph.flood(self.minus, _GROUNDED, against=True)
 
     @cached_property
     def unprotected(self) -> Reached:
         """What a supply can reach without passing a fuse, breaker or fusible link."""
-        return self.graph.flood(self.plus, _FEED)
+        return self.graph.flood(self.plus, _UNPROTECTED)
 
-    @cached_property
-    def grounded(self) -> Reached:
-        """What can return to a supply's negative terminal without passing a load."""
-        return self.graph.flood(self.minus, _RETURN, against=True)
-
+    # -- protective devices ---------------------------------------------------------------------------------------
     @cached_property
     def protections(self) -> tuple[Protection, ...]:
         """Every protective device, in the order of the source."""
-        graph, fed = self.graph, self.fed.by
-        found: list[tuple[int, Edge, int, int, Reached]] = []
-        owners: dict[int, set[int]] = {}
-        for number, edge in enumerate(graph.edges):
-            if edge.behaviour is not Behaviour.PROTECTION:
+        graph, of, fed = self.graph, self.potentials.of, self.fed_by
+        found: list[tuple[int, int, int]] = []
+        guards: dict[int, int] = {}
+        for edge, behaviour in enumerate(graph.behaviours):
+            if behaviour is not Behaviour.PROTECTION:
                 continue
-            # The author may have wired it the other way round: current tells which side is the feed.
-            feed, load = (edge.b, edge.a) if fed.get(edge.a) == number else (edge.a, edge.b)
-            own = graph.flood([load], _ALWAYS)
-            found.append((number, edge, feed, load, own))
-            for node in own.order:
-                owners.setdefault(node, set()).add(number)
-        return tuple(self._protection(*entry, owners) for entry in found)
+            feed, load = graph.tails[edge], graph.heads[edge]
+            # The author may have wired it the other way round: current tells which side is the feed. Not so where it sits
+            # on a bus: then its feed side is said, and current from behind is a fault.
+            if not graph.variant.devices[graph.inside[edge]].bus and fed.get(of[feed]) == edge:
+                feed, load = load, feed
+            found.append((edge, feed, load))
+            guards[of[load]] = guards.get(of[load], 0) + 1
+        unprotected = {of[node] for node in self.unprotected.order} if self.has_source else set()
+        closed = guards.keys() | unprotected
+        return tuple(self._protection(*entry, closed) for entry in found)
 
-    def _protection(
-        self, number: int, edge: Edge, feed: int, load: int, own: Reached, owners: dict[int, set[int]]
-    ) -> Protection:
-        graph = self.graph
-
-        def foreign(other: Edge) -> bool:
-            # Beyond a contact, what another device protects is that device's affair.
-            return any(owners.get(node, set()) - {number} for node in (other.a, other.b) if node not in own.by)
-
-        beyond = graph.flood([load], _FEED, skip=foreign)
+    def _protection(self, edge: int, feed: int, load: int, closed: set[int]) -> Protection:
+        graph, potentials = self.graph, self.potentials
+        # Beyond a contact, what another device protects is that device's affair.
+        beyond = potentials.reach([potentials.of[load]], _BEYOND, closed=closed)
         wires: dict[Wire, None] = {}
-        for node in beyond.order:
-            for index in graph.around[node]:
-                found = graph.edges[index]
-                if isinstance(found.owner, Wire) and found.a in beyond.by and found.b in beyond.by:
-                    wires[found.owner] = None
-        device = graph.variant.devices[edge.device]
-        assert isinstance(edge.owner, Part)
-        return Protection(device, edge.owner, number, feed, load, own, tuple(wires))
+        for potential in beyond:
+            wires.update(dict.fromkeys(potentials.wires[potential]))
+        part = graph.owners[edge]
+        assert isinstance(part, Part)
+        return Protection(graph.variant.devices[graph.inside[edge]], part, edge, feed, load, tuple(wires), graph)
+
+
+def _sources(graph: Graph) -> tuple[list[int], list[int], list[int]]:
+    """Positive and negative nodes of the supply, and edges of the alternators beside a battery."""
+    batteries: list[int] = []
+    alternators: list[int] = []
+    for edge, behaviour in enumerate(graph.behaviours):
+        if behaviour is Behaviour.SOURCE:
+            owner = graph.owners[edge]
+            assert isinstance(owner, Part)
+            (batteries if owner.kind == "battery" else alternators).append(edge)
+    supply = batteries or alternators
+    return (
+        [graph.tails[edge] for edge in supply],
+        [graph.heads[edge] for edge in supply],
+        alternators if batteries else [],
+    )

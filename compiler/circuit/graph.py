@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable
+from functools import cached_property
 from typing import NamedTuple
 
 from compiler.model.items import Behaviour, Connector, Device, Ground, Part, Point, Wire
@@ -11,17 +12,19 @@ from compiler.model.variant import Variant
 
 Owner = Wire | Part | Connector | Ground | Device
 
-# What a search may pass. Protection, loads and coils stop a search for what a supply reaches unprotected.
+# What joins points at all times, metal included.
 PLAIN = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN, Behaviour.STRUCTURE})
-SWITCHED = PLAIN | {Behaviour.CONTACT}
-FEEDING = SWITCHED | {Behaviour.RESISTOR, Behaviour.DIODE, Behaviour.DRIVER}
-PROTECTED = FEEDING | {Behaviour.PROTECTION}
-_ONE_WAY = (Behaviour.DIODE, Behaviour.DRIVER)
+# What lets current on without doing work: protection, loads and coils stop such a search.
+FEEDING = PLAIN | {Behaviour.CONTACT, Behaviour.RESISTOR, Behaviour.DIODE, Behaviour.DRIVER}
+ONE_WAY = frozenset({Behaviour.DIODE, Behaviour.DRIVER})
 
 
 class Edge(NamedTuple):
-    """One stretch between two nodes. Diodes and drivers run from `a` to `b`; `device` is the id of the device inside which
-    the stretch lies (empty for wires and cavities)."""
+    """One stretch between two nodes.
+
+    Diodes and drivers run from `a` to `b`; `device` is the id of the device inside which the stretch lies (empty for
+    wires, cavities and grounds).
+    """
 
     a: int
     b: int
@@ -31,22 +34,31 @@ class Edge(NamedTuple):
 
 
 class Reached(NamedTuple):
-    """Result of a search. `order` is the nodes in the order reached; `by` the edge by which each was first reached
-    (-1 for a start); `steps` the number of edges from the nearest start."""
+    """Result of a search: `order` the nodes in the order reached, `by` the edge by which each was first reached (-1 for
+    a start)."""
 
     order: list[int]
     by: dict[int, int]
 
 
 class Graph:
-    """Nodes are numbered as they are met; `index` gives the number of a point."""
+    """Nodes are numbered as they are met; `index` gives the number of a point.
+
+    The columns `tails`, `heads`, `behaviours`, `owners` and `inside` hold the edges by number, for the searches that run
+    over all of them; `edges` gives the same as values. `around` lists the numbers of the edges at each node, in the
+    order in which the source names them.
+    """
 
     def __init__(self, variant: Variant) -> None:
         self.variant = variant
         self.points: list[Point] = []
         self.index: dict[Point, int] = {}
-        self.edges: list[Edge] = []
         self.around: list[list[int]] = []
+        self.tails: list[int] = []
+        self.heads: list[int] = []
+        self.behaviours: list[Behaviour] = []
+        self.owners: list[Owner] = []
+        self.inside: list[str] = []
         self._add_wires()
         self._add_connectors()
         self._add_devices()
@@ -63,54 +75,76 @@ class Graph:
         return found
 
     def _edge(self, a: int, b: int, behaviour: Behaviour, owner: Owner, device: str = "") -> None:
-        number = len(self.edges)
-        self.edges.append(Edge(a, b, behaviour, owner, device))
+        number = len(self.tails)
+        self.tails.append(a)
+        self.heads.append(b)
+        self.behaviours.append(behaviour)
+        self.owners.append(owner)
+        self.inside.append(device)
         self.around[a].append(number)
         if a != b:
             self.around[b].append(number)
 
     def _add_wires(self) -> None:
+        node, edge, behaviour = self.node, self._edge, Behaviour.WIRE
         for wire in self.variant.wires:
             a, b = wire.a.point, wire.b.point
             if a is not None and b is not None:
-                self._edge(self.node(a), self.node(b), Behaviour.WIRE, wire)
+                edge(node(a), node(b), behaviour, wire)
 
     def _add_connectors(self) -> None:
-        devices = self.variant.devices
+        devices, index, node, edge = self.variant.devices, self.index, self.node, self._edge
+        behaviour = Behaviour.CAVITY
         for connector in self.variant.connectors.values():
             device = devices.get(connector.device) if connector.device else None
+            id_ = connector.id
+            if device is None:
+                for cavity in connector.cavities:
+                    near, far = Point(id_, cavity, 0), Point(id_, cavity, 1)
+                    if near in index or far in index:
+                        edge(node(near), node(far), behaviour, connector)
+                continue
+            terminals = frozenset(device.terminals)
+            alone = len(device.connectors) == 1
             for cavity in connector.cavities:
-                near = Point(connector.id, cavity, 0)
-                if device is not None:
-                    terminal = device_terminal(device, connector.id, cavity)
-                    if terminal:
-                        far = self.node(Point(device.id, terminal, 0))
-                        self._edge(self.node(near), far, Behaviour.CAVITY, connector)
-                else:
-                    far_point = Point(connector.id, cavity, 1)
-                    if near in self.index or far_point in self.index:
-                        self._edge(self.node(near), self.node(far_point), Behaviour.CAVITY, connector)
+                terminal = f"{id_}.{cavity}"
+                if terminal not in terminals:
+                    if not alone or cavity not in terminals:
+                        continue
+                    terminal = cavity
+                edge(node(Point(id_, cavity, 0)), node(Point(device.id, terminal, 0)), behaviour, connector)
 
     def _add_devices(self) -> None:
         for device in self.variant.devices.values():
-            node = {terminal: self.node(Point(device.id, terminal, 0)) for terminal in device.terminals}
+            id_ = device.id
+            node = {terminal: self.node(Point(id_, terminal, 0)) for terminal in device.terminals}
             for part in device.parts:
                 for a, b, behaviour in part.stretches:
                     if a in node and b in node:
-                        self._edge(node[a], node[b], behaviour, part, device.id)
+                        self._edge(node[a], node[b], behaviour, part, id_)
             if device.case and "case" in node:
-                structure = self.node(Point(f"structure {device.case}", "", 0))
-                self._edge(node["case"], structure, Behaviour.STRUCTURE, device, device.id)
-            if device.bus and device.parts:
+                structure = self.node(structure_point(device.case))
+                self._edge(node["case"], structure, Behaviour.STRUCTURE, device, id_)
+            if device.bus and device.parts and device.parts[0].terminals:
                 first = device.parts[0].terminals[0]
-                self._edge(self.node(Point(device.bus, "", 0)), node[first], Behaviour.JOIN, device, device.id)
+                self._edge(self.node(Point(device.bus, "", 0)), node[first], Behaviour.JOIN, device, id_)
 
     def _add_grounds(self) -> None:
         for ground in self.variant.grounds.values():
-            structure = self.node(Point(f"structure {ground.structure}", "", 0))
+            structure = self.node(structure_point(ground.structure))
             self._edge(self.node(Point(ground.id, "", 0)), structure, Behaviour.STRUCTURE, ground)
 
-    # -- searching -----------------------------------------------------------------------------------------------
+    # -- looking -------------------------------------------------------------------------------------------------
+    @cached_property
+    def edges(self) -> list[Edge]:
+        """The edges as values, by number."""
+        columns = (self.tails, self.heads, self.behaviours, self.owners, self.inside)
+        return [Edge(*row) for row in zip(*columns, strict=True)]
+
+    def other(self, edge: int, node: int) -> int:
+        """The node at the other end of an edge."""
+        return self.tails[edge] + self.heads[edge] - node
+
     def flood(
         self,
         starts: Iterable[int],
@@ -124,30 +158,24 @@ class Graph:
         Diodes and drivers are passed in their direction only; `against` searches towards the source instead (as from
         ground). Edges for which `skip` is true are not passed.
         """
-        by: dict[int, int] = {}
+        passed = [behaviour in passes for behaviour in Behaviour]
+        one_way = [behaviour in ONE_WAY for behaviour in Behaviour]
+        tails, heads, behaviours, around = self.tails, self.heads, self.behaviours, self.around
+        by: dict[int, int] = dict.fromkeys(starts, -1)
         order: list[int] = []
-        queue: deque[int] = deque()
-        for start in starts:
-            if start not in by:
-                by[start] = -1
-                queue.append(start)
-        edges, around = self.edges, self.around
+        queue = deque(by)
         while queue:
             node = queue.popleft()
             order.append(node)
             for number in around[node]:
-                edge = edges[number]
-                if edge.behaviour not in passes:
+                behaviour = behaviours[number]
+                if not passed[behaviour]:
                     continue
-                if edge.a == node:
-                    other = edge.b
-                    if against and edge.behaviour in _ONE_WAY:
-                        continue
-                else:
-                    other = edge.a
-                    if not against and edge.behaviour in _ONE_WAY:
-                        continue
-                if other in by or (skip is not None and skip(edge)):
+                tail = tails[number]
+                other = tail + heads[number] - node
+                if other in by or (one_way[behaviour] and (tail == node) is against):
+                    continue
+                if skip is not None and skip(self.edges[number]):
                     continue
                 by[other] = number
                 queue.append(other)
@@ -158,15 +186,18 @@ class Graph:
         edges: list[int] = []
         while (number := reached.by[node]) >= 0:
             edges.append(number)
-            edge = self.edges[number]
-            node = edge.a if edge.b == node else edge.b
+            node = self.tails[number] + self.heads[number] - node
         return edges[::-1]
 
     def sources(self) -> tuple[list[int], list[int]]:
         """Nodes of the positive and of the negative terminals of batteries and alternators."""
-        plus = [e.a for e in self.edges if e.behaviour is Behaviour.SOURCE]
-        minus = [e.b for e in self.edges if e.behaviour is Behaviour.SOURCE]
-        return plus, minus
+        numbers = [n for n, behaviour in enumerate(self.behaviours) if behaviour is Behaviour.SOURCE]
+        return [self.tails[n] for n in numbers], [self.heads[n] for n in numbers]
+
+
+def structure_point(structure: str) -> Point:
+    """The point that stands for a structure in the graph. No item can have such an id: ids hold no space."""
+    return Point(f"structure {structure}", "", 0)
 
 
 def device_terminal(device: Device, connector: str, cavity: str) -> str:

@@ -32,12 +32,16 @@ class Point(NamedTuple):
 
 
 class Waiver(NamedTuple):
-    """`allow CHECK "reason"` and the stretch of source it covers (the statement it stands on)."""
+    """`allow CHECK "reason"` and the stretch of source it covers: the statement it stands on.
+
+    also  further stretches: a waiver in an extension covers what the extension adds and the item it extends
+    """
 
     check: str
     reason: str
     at: Span
     covers: Span
+    also: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,24 +291,26 @@ class Wire:
 
 @dataclass(frozen=True, slots=True)
 class Circuit(Named):
-    """A circuit: what its wires share. `colour`, `size` as for Wire; `class_` the voltage-drop class."""
+    """A circuit: what its wires share. `colour`, `size`, `unknown` as for Wire; `class_` the voltage-drop class."""
 
     size: Size | None
     colour: str | None
     colour_written: Word | None
     harness: str
     class_: str
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Core:
-    """One core (or the shield) of a cable."""
+    """One core (or the shield) of a cable; `spare` when the source says that nothing uses it."""
 
     name: str
     size: Size | None
     colour: str | None
     is_shield: bool
     at: Span
+    spare: bool = False
 
 
 @dataclass(frozen=True, slots=True)

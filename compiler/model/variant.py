@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -49,22 +49,36 @@ class Unresolved(NamedTuple):
 
 
 class Duplicate(NamedTuple):
-    """The same id given twice in one name space."""
+    """The same id given twice in one name space. The first counts.
+
+    sort, first_sort  what the second and the first are (`splice`, `connector`, `relay` ...)
+    first, second     places of the ids
+    dropped           the whole second statement, which is not part of the model
+    """
 
     sort: str
     id: str
     first: Span
     second: Span
+    first_sort: str
+    dropped: Span
 
 
 class ConditionUse(NamedTuple):
-    """A `when` in the source: the options it names, whether it held in this variant, and where it stands."""
+    """A `when` in the source.
+
+    options   the options it names
+    held      whether it held in this variant
+    possible  whether any choice of options makes it true, those around it being true too
+    at        the condition; `block` the lines that depend on it
+    """
 
     options: tuple[str, ...]
     held: bool
     possible: bool
     at: Span
     fragment: str
+    block: Span
 
 
 class Header(NamedTuple):
@@ -84,7 +98,9 @@ class Header(NamedTuple):
 class Variant:
     """Everything known of one variant. Mappings keep the order of the source. Treat as immutable.
 
-    `unresolved`, `duplicates` and `conditions` are what assembly noticed and checks report.
+    `unresolved`, `duplicates` and `conditions` are what assembly noticed and checks report. `omitted` are the names
+    that the variant leaves out, by name space (`item`, `circuit`, `sheet`, `wire` ...) and name. `declared_kinds` and
+    `colour_tables` are those of the source, used or not.
     """
 
     header: Header
@@ -112,6 +128,9 @@ class Variant:
     duplicates: tuple[Duplicate, ...]
     conditions: tuple[ConditionUse, ...]
     sources: tuple[Source, ...]
+    omitted: Mapping[tuple[str, str], Span] = field(default_factory=dict)
+    declared_kinds: Mapping[str, Named] = field(default_factory=dict)
+    colour_tables: Mapping[str, Named] = field(default_factory=dict)
 
     @property
     def id(self) -> str:
@@ -153,6 +172,10 @@ class Variant:
     def wires_at(self, point: Point) -> tuple[Wire, ...]:
         """Wires that end at a point (a wire from a point to itself is there once)."""
         return self._wires_at.get(point, ())
+
+    def crowded(self) -> Iterator[tuple[Point, tuple[Wire, ...]]]:
+        """The points at which more than one wire ends, with those wires."""
+        return ((point, wires) for point, wires in self._wires_at.items() if len(wires) > 1)
 
     @cached_property
     def _points_of(self) -> Mapping[str, tuple[Point, ...]]:

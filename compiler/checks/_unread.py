@@ -1,0 +1,129 @@
+"""Keeping to one finding a fault: what the source says but the model does not hold cannot be called missing.
+
+A wire whose line is broken, an item whose id was taken, an end that names nothing: each is reported where it stands.
+That the cavity it belongs to has no wire, or that its lamp has no ground, only follows from it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+
+from compiler.checks._ends import Ends
+from compiler.model.items import Named
+from compiler.model.variant import Variant
+from grammar.finding import Finding
+from grammar.source import Span
+
+_WORD = re.compile(r"[\w+][\w.@+*/:-]*")
+_NUMBERED = re.compile(r"\b(?:circuit|sheet) [\w+][\w.@+*/:-]*")
+_BRACE = re.compile(r"[{}]")
+# Unresolved names that leave their whole line without effect.
+_MAIMING = frozenset({"kind", "part", "bus", "structure", "harness"})
+_LONGEST = 20_000
+
+
+class Unread:
+    """What was written and is not in the model."""
+
+    def __init__(self, variant: Variant, reading: tuple[Finding, ...], ends: Ends) -> None:
+        self.variant = variant
+        self.lost: dict[str, set[tuple[str, int]]] = defaultdict(set)
+        self.blurred: set[str] = set()
+        for finding in reading:
+            if finding.at is not None and finding.check in ("syntax", "limit"):
+                self._lose(_whole(finding.at))
+                self.blurred.update(item.id for item in self._around(finding.at))
+        for duplicate in variant.duplicates:
+            self._lose(duplicate.dropped)
+        self._unresolved()
+        self._adrift(ends)
+
+    def __bool__(self) -> bool:
+        return bool(self.lost or self.blurred)
+
+    def excuses(self, finding: Finding) -> bool:
+        """Whether a finding about something missing speaks of what only could not be read."""
+        words = set(_NUMBERED.findall(finding.says))
+        for word in _words(finding.says):
+            words.update((word, word.rpartition(".")[0]))
+        return not words.isdisjoint(self.blurred)
+
+    def holds(self, name: str, at: Span) -> bool:
+        """Whether a name that stands for nothing at `at` is written in some other line that could not be read."""
+        return bool(self.lost.get(name, set()) - {_line(at)})
+
+    def _lose(self, span: Span) -> None:
+        text = span.text
+        line = _line(span)
+        self.blurred.update(_NUMBERED.findall(text))
+        for word in _words(text):
+            self.lost[word].add(line)
+            if _is_id(word) and word not in self.variant.harnesses and word not in self.variant.zones:
+                self.blurred.add(word)
+                item = word.rpartition(".")[0]
+                if item in self.variant.devices:
+                    self.blurred.add(item)
+
+    def _unresolved(self) -> None:
+        conditions = {(use.at.source.name, use.at.start): use for use in self.variant.conditions}
+        for name in self.variant.unresolved:
+            if name.near:
+                self.blurred.add(f"{name.sort} {name.near}" if name.sort in ("circuit", "sheet") else name.near)
+            if name.sort in _MAIMING or name.sort.startswith("half of "):
+                self.blurred.update(filter(_is_id, _words(_whole(name.at).text)))
+                self.blurred.update(item.id for item in self._around(name.at))
+            if name.sort == "option":
+                for use in conditions.values():
+                    if use.at.source is name.at.source and use.at.start <= name.at.start < use.at.end:
+                        self._lose(use.block)
+
+    def _adrift(self, ends: Ends) -> None:
+        variant = self.variant
+        for wire, end, item, terminal in ends.adrift:
+            if end.problem == "not-known":
+                continue
+            meant = ends.guess(item)
+            self.blurred.add(end.written.text)
+            self.blurred.add(f"{meant}.{terminal}" if meant in variant.connectors else meant)
+            other = (wire.b if end is wire.a else wire.a).point
+            if other is not None and other.terminal:
+                device = other.item if other.item in variant.devices else variant.connectors[other.item].device
+                self.blurred.add(device or str(other))
+        self.blurred.discard("")
+
+    def _around(self, at: Span) -> Iterator[Named]:
+        """The items in whose statements a place lies."""
+        for item in self.variant.items.values():
+            span = item.span
+            if span.source is at.source and span.start <= at.start < span.end:
+                yield item
+
+
+def _words(text: str) -> Iterator[str]:
+    return (word.rstrip(".:") for word in _WORD.findall(text))
+
+
+def _is_id(word: str) -> bool:
+    """Whether a word looks like an id rather than a plain word, a number or a colour."""
+    return len(word) > 1 and "/" not in word and any(letter.isupper() for letter in word)
+
+
+def _line(span: Span) -> tuple[str, int]:
+    return span.source.name, span.position.line
+
+
+def _whole(at: Span) -> Span:
+    """The lines of a place, and the block that opens on the last of them."""
+    text = at.source.text
+    start = text.rfind("\n", 0, at.start) + 1
+    end = text.find("\n", at.end)
+    end = len(text) if end < 0 else end
+    depth = 0
+    for match in _BRACE.finditer(text, start, min(len(text), start + _LONGEST)):
+        if match.start() >= end and not depth:
+            break
+        depth = max(0, depth + (1 if match[0] == "{" else -1))
+        end = max(end, match.end())
+    return Span(at.source, start, end)

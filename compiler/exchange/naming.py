@@ -1,0 +1,110 @@
+"""Names from outside made legal. Whether a name is legal where it will stand is asked of the parser itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+
+from compiler.assembly.devices import grid
+from grammar.parser import parse
+from grammar.source import Source
+from grammar.tree import Statement, Wire
+
+_OUTSIDE = re.compile(r"[^\w.@+*/:-]+")
+
+
+def _reads_back(text: str, expected: list[str]) -> bool:
+    """Whether `text` is read without findings and its names come out as `expected`."""
+    parsed = parse(Source("name", text))
+    if parsed.findings:
+        return False
+    found: list[str] = []
+
+    def visit(lines: Iterable[object]) -> None:
+        for node in lines:
+            if isinstance(node, Wire):
+                found.extend((node.label.text, node.a.text, node.b.text))
+            elif isinstance(node, Statement):
+                found.extend(word.text for word in node.values)
+                if node.block is not None:
+                    visit(node.block.lines)
+
+    visit(parsed.tree.lines)
+    return found == expected
+
+
+@lru_cache(maxsize=100_000)
+def is_item(name: str) -> bool:
+    """Whether an item can have this id: declared, and named by a wire end."""
+    text = f"splice {name}\ncomponent {name} {{ connector {name} 1 cavities }}\ncircuit c {{\n a {name}.1 -- {name}\n}}\n"
+    return _reads_back(text, [name, name, name, "1 cavities", "c", "a", f"{name}.1", name])
+
+
+@lru_cache(maxsize=100_000)
+def is_terminal(name: str) -> bool:
+    """Whether a terminal or cavity can have this name: declared, listed, and named by a wire end."""
+    if "." in name or name == "rest" or grid(name) is not None:
+        return False
+    text = f"component x {{\n terminals {name}\n connector y {{\n numbered {name}\n doubled {name}\n }}\n}}\n"
+    text += f"circuit c {{\n a x.{name} -- y.{name}\n}}\n"
+    return _reads_back(text, ["x", name, "y", name, name, "c", "a", f"x.{name}", f"y.{name}"])
+
+
+@lru_cache(maxsize=100_000)
+def is_circuit(name: str) -> bool:
+    """Whether a circuit can have this id: declared, and listed on a sheet."""
+    return _reads_back(f"circuit {name}\nsheet 1 {{ circuits {name} }}\n", [name, "1", name])
+
+
+@lru_cache(maxsize=100_000)
+def is_segment(name: str) -> bool:
+    """Whether a wire can have this segment name."""
+    return _reads_back(f"circuit c {{\n {name} a -- b\n}}\n", ["c", name, "a", "b"])
+
+
+@lru_cache(maxsize=100_000)
+def is_core(name: str) -> bool:
+    """Whether a core of a cable can have this name."""
+    if "." in name:
+        return False
+    text = f"cable x {{ core {name} }}\ncircuit c {{\n a b -- d core x.{name}\n}}\n"
+    return _reads_back(text, ["x", name, "c", "a", "b", "d"])
+
+
+def is_plain_word(name: str) -> bool:
+    """Whether a wire's type can be this word."""
+    return _reads_back(f"circuit c {{\n a b -- d type {name}\n}}\n", ["c", "a", "b", "d"])
+
+
+class Names:
+    """Legal and unique names of one name space, in the order in which they are asked for."""
+
+    def __init__(self, legal: Callable[[str], bool], reserved: Iterable[str] = ()) -> None:
+        self._legal = legal
+        self._taken = set(reserved)
+        self._given: dict[str, str] = {}
+
+    def name(self, written: str) -> str:
+        """The name for what a list calls `written`; the same for the same."""
+        found = self._given.get(written)
+        if found is None:
+            found = self._given[written] = self.fresh(written)
+        return found
+
+    def fresh(self, written: str) -> str:
+        """A name that is not taken yet, as near to `written` as can be."""
+        base = written if self._legal(written) else self._mended(written)
+        found, number = base, 2
+        while found in self._taken or not self._legal(found):
+            found = f"{base}_{number}"
+            number += 1
+        self._taken.add(found)
+        return found
+
+    def _mended(self, written: str) -> str:
+        plain = re.sub(r"-{2,}", "-", _OUTSIDE.sub("_", written)).strip("_")[:80]
+        for candidate in (plain, plain.replace(".", "_"), f"n{plain}", f"n_{re.sub(r'[^0-9A-Za-z]+', '_', plain)}"):
+            if candidate and self._legal(candidate):
+                return candidate
+        return "x"

@@ -1,0 +1,57 @@
+"""What commands share: colour or not, how wide, the options for it."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from typing import Any, NamedTuple, TextIO
+
+import click
+
+
+class Look(NamedTuple):
+    """How to write to a stream: with colours or not, and its width in cells (None when it is no terminal)."""
+
+    colour: bool
+    width: int | None
+
+
+def look(stream: TextIO, colour: str) -> Look:
+    """How to write to `stream`; `colour` is `auto`, `always` or `never`. NO_COLOR and TERM=dumb are heeded."""
+    terminal = stream.isatty()
+    if colour == "auto":
+        wanted = terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    else:
+        wanted = colour == "always"
+    return Look(wanted, _width(stream) if terminal else None)
+
+
+def _width(stream: TextIO) -> int:
+    given = os.environ.get("COLUMNS", "")
+    if given.isdigit() and int(given) > 0:
+        return int(given)
+    try:
+        return os.get_terminal_size(stream.fileno()).columns or 80
+    except (OSError, ValueError):
+        return 80
+
+
+def colour_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    """`--color auto|always|never`, in both spellings."""
+    return click.option(
+        "--color",
+        "--colour",
+        "colour",
+        type=click.Choice(["auto", "always", "never"]),
+        default="auto",
+        show_default=True,
+        help="Colour the output: auto means on a terminal, unless NO_COLOR is set.",
+    )(function)
+
+
+def say(text: str) -> None:
+    """A line of progress or outcome on standard error, so that it never mixes with a result."""
+    from loomwright.reports.clean import visible
+
+    print(visible(text), file=sys.stderr)

@@ -1,0 +1,27 @@
+"""What a chart is: where it stands in the pack and how it is built. One chart, one file, found by being in this folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from renderers.context import PackContext
+from renderers.document import Block
+
+Blocks = tuple[Block, ...]
+
+
+class Chart(NamedTuple):
+    """A chart: one section of a pack.
+
+    order    place in the pack, rising
+    id       the section's id, for files and addresses
+    build    the section's blocks; an empty tuple leaves the section out
+    caution  the short caution that suits its pages, or empty
+    """
+
+    order: int
+    id: str
+    title: str
+    build: Callable[[PackContext], Blocks]
+    caution: str = ""

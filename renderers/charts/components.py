@@ -1,0 +1,52 @@
+"""Component index."""
+
+from __future__ import annotations
+
+from compiler.model.items import Device
+from renderers.cautions import HOT_AND_MOVING
+from renderers.cells import access_cell, item_runs, place_cell, sheets_cell
+from renderers.charts.base import Blocks, Chart
+from renderers.charts.fuses import is_fuse
+from renderers.context import PackContext
+from renderers.describe import ratings_text
+from renderers.document import Paragraph
+from renderers.tables import About, Column, Row, Run, Table, cell, listed, runs_cell
+
+_COLUMNS = (
+    Column("id", "Component", "id", 18),
+    Column("name", "Name", "text", 40),
+    Column("kind", "Kind", "text", 26),
+    Column("connectors", "Connectors", "ref", 22),
+    Column("place", "Location", "place", 40),
+    Column("access", "Access, min", "number", 13),
+    Column("sheets", "Sheets", "ref", 15),
+)
+
+
+def _build(context: PackContext) -> Blocks:
+    rows = tuple(_row(context, device) for device in context.by_id(context.variant.devices) if isinstance(device, Device))
+    if not rows:
+        return ()
+    lead = "Every component by its id. The alphabetical index at the end of the pack goes by name."
+    return (Paragraph((Run(lead),)), Table("components", "", _COLUMNS, rows))
+
+
+def _row(context: PackContext, device: Device) -> Row:
+    elsewhere = is_fuse(device) or device.kind == "fusible-link"
+    kind = context.kind_title(device)
+    ratings = ratings_text(device.ratings)
+    cells = (
+        runs_cell(item_runs(context, device.id)) if elsewhere else cell(device.id),
+        cell(device.title),
+        cell(f"{kind}, {ratings}" if ratings else kind),
+        runs_cell(listed(item_runs(context, connector) for connector in device.connectors)),
+        place_cell(context, device),
+        access_cell(context, device),
+        sheets_cell(context.sheets_of_item(device.id)),
+    )
+    circuits = tuple(dict.fromkeys(wire.circuit for wire in context.variant.wires_of_item(device.id)))
+    about = About(circuits if len(circuits) == 1 else (), item=device.id)
+    return Row(cells, "" if elsewhere else context.home(device.id), about=about)
+
+
+CHART = Chart(100, "components", "Component index", _build, HOT_AND_MOVING)

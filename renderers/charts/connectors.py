@@ -1,0 +1,178 @@
+"""Connector cavity charts: both halves side by side, so that a wire is followed through."""
+
+from __future__ import annotations
+
+from itertools import zip_longest
+
+from compiler.circuit.graph import device_terminal
+from compiler.model.items import Connector, Device, Point, Wire
+from renderers.cautions import RESTRAINT
+from renderers.cells import (
+    access_cell,
+    colour_cell,
+    end_cell,
+    item_runs,
+    other_end,
+    place_cell,
+    sheets_cell,
+    size_cell,
+    wire_cell,
+)
+from renderers.charts.base import Blocks, Chart
+from renderers.context import PackContext
+from renderers.describe import terminal_text
+from renderers.document import Block, Group, Leaf, Paragraph
+from renderers.tables import About, Cell, Column, Mark, Row, Run, Table, cell
+from renderers.text import anchor
+
+_STATES: dict[Mark, str] = {"spare": "spare", "plugged": "plugged", "open": "no wire"}
+_EMPTY = cell("")
+
+
+def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
+    return (
+        Column(f"{key}wire", "Wire", "ref", 13, group),
+        Column(f"{key}colour", "Colour", "colour", 18, group),
+        Column(f"{key}size", "Size", "size", 13, group),
+        Column(f"{key}to", "Goes to", "ref", to, group),
+    )
+
+
+def _build(context: PackContext) -> Blocks:
+    inline: list[Block] = []
+    component: list[Block] = []
+    for found in context.by_id(context.variant.connectors):
+        if isinstance(found, Connector):
+            (component if found.device else inline).append(_group(context, found))
+    if not inline and not component:
+        return ()
+    lead = (
+        "Every cavity of every connector. For a connector between two harnesses, left and right are its two halves; a"
+        " wire that arrives on one half goes on from the other. For a connector of a component, the last columns say"
+        " what the cavity does and what stands behind it. A cavity without a wire says why: spare, plugged, or no wire."
+    )
+    return (Paragraph((Run(lead),)), *inline, *component)
+
+
+def _group(context: PackContext, connector: Connector) -> Group:
+    device = context.variant.devices.get(connector.device)
+    table = _component_table(context, connector, device) if device else _inline_table(context, connector)
+    leaves: list[Leaf] = [Paragraph(_where(context, connector, device)), table]
+    leaves += [Paragraph((Run(note),)) for note in connector.notes]
+    title = f"{connector.id}  {connector.title}".rstrip()
+    if device:
+        # A component's connector seldom has a name of its own that says enough.
+        title += f"  {'of' if connector.title else ''} {device.title or device.id}".replace("   ", "  ")
+    return Group(context.home(connector.id), title, tuple(leaves), connector.id)
+
+
+def _where(context: PackContext, connector: Connector, device: Device | None) -> tuple[Run, ...]:
+    count = len(connector.cavities)
+    runs: list[Run] = [Run(f"{count} {'cavity' if count == 1 else 'cavities'}. ")]
+    if device:
+        runs += [Run("Harness side at component "), *item_runs(context, device.id, named=True), Run(". ")]
+    runs += [Run("Location: "), *place_cell(context, connector).runs]
+    access = access_cell(context, connector)
+    runs.append(Run("." if access.mark == "absent" else f". Access: {access.text} min."))
+    sheets = sheets_cell(context.sheets_of_item(connector.id))
+    if sheets.runs:
+        runs += [Run(" Sheets: "), *sheets.runs, Run(".")]
+    return tuple(runs)
+
+
+def _inline_table(context: PackContext, connector: Connector) -> Table:
+    sides = []
+    for half in (0, 1):
+        harness = context.variant.harnesses.get(connector.halves[half])
+        sides.append(f"{harness.title or harness.id} side" if harness else connector.half_name(half))
+    if sides[0] == sides[1]:
+        sides = [f"{side} ({name})" for side, name in zip(sides, ("first half", "second half"), strict=True)]
+    columns = (
+        Column("cavity", "Cavity", "id", 12),
+        *_half("a-", sides[0], 29),
+        *_half("b-", sides[1], 29),
+        Column("function", "Function", "text", 23),
+    )
+    rows: list[Row] = []
+    for cavity in connector.cavities:
+        points = (Point(connector.id, cavity, 0), Point(connector.id, cavity, 1))
+        wires = tuple(context.variant.wires_at(point) for point in points)
+        states = tuple(_state(connector, cavity, half, wires) for half in (0, 1))
+        for place, pair in enumerate(zip_longest(*wires) if any(wires) else [(None, None)]):
+            cells = [cell(cavity)]
+            for half in (0, 1):
+                state: Mark = states[half] if place == 0 else ""
+                cells += _wire_cells(context, pair[half], points[half], state)
+            function, about = _function(context, pair)
+            marks = tuple(sorted(set(states))) if not any(pair) else ()
+            name = anchor("cavity", f"{connector.id}.{cavity}") if place == 0 else ""
+            rows.append(Row((*cells, function), name, marks, about))
+    return Table(
+        f"connector-{anchor('item', connector.id)}", "", columns, tuple(rows), (), "connectors", connector.id, "Connector"
+    )
+
+
+def _component_table(context: PackContext, connector: Connector, device: Device) -> Table:
+    columns = (
+        Column("cavity", "Cavity", "id", 12),
+        *_half("", "Harness side", 42),
+        Column("function", "Function", "text", 34),
+        Column("terminal", "Terminal", "id", 14, f"Component {device.id}"),
+        Column("inside", "Inside", "text", 30, f"Component {device.id}"),
+    )
+    rows: list[Row] = []
+    for cavity in connector.cavities:
+        point = Point(connector.id, cavity, 0)
+        wires = context.variant.wires_at(point)
+        terminal = device_terminal(device, connector.id, cavity)
+        state = _state(connector, cavity, 0, (wires, ()))
+        if state == "open" and (terminal in device.spare or not terminal):
+            state = "spare"
+        for place, wire in enumerate(wires or (None,)):
+            function, about = _function(context, (wire,))
+            cells = (
+                cell(cavity),
+                *_wire_cells(context, wire, point, state),
+                function,
+                cell(terminal),
+                cell(terminal_text(context.variant, device, terminal) if terminal else ""),
+            )
+            name = anchor("cavity", f"{connector.id}.{cavity}") if place == 0 else ""
+            rows.append(Row(cells, name, () if wire else (state,), about._replace(item=device.id)))
+    return Table(
+        f"connector-{anchor('item', connector.id)}",
+        "",
+        columns,
+        tuple(rows),
+        (),
+        "component-connectors",
+        connector.id,
+        "Connector",
+    )
+
+
+def _state(connector: Connector, cavity: str, half: int, wires: tuple[tuple[Wire, ...], ...]) -> Mark:
+    """Why a half of a cavity has no wire; empty when it has one."""
+    if wires[half]:
+        return ""
+    if half in connector.plugged.get(cavity, ()):
+        return "plugged"
+    # `spare rest` speaks of cavities that no wire reaches on either half.
+    if half in connector.spare.get(cavity, ()) or (connector.spare_rest and not any(wires)):
+        return "spare"
+    return "open"
+
+
+def _wire_cells(context: PackContext, wire: Wire | None, point: Point, state: Mark) -> tuple[Cell, ...]:
+    if wire is None:
+        return (cell(_STATES.get(state, ""), mark=state), _EMPTY, _EMPTY, _EMPTY)
+    return (wire_cell(wire), colour_cell(context, wire), size_cell(wire), end_cell(context, other_end(wire, point)))
+
+
+def _function(context: PackContext, wires: tuple[Wire | None, ...]) -> tuple[Cell, About]:
+    circuits = tuple(dict.fromkeys(wire.circuit for wire in wires if wire))
+    titles = dict.fromkeys(c.title for name in circuits if (c := context.variant.circuits.get(name)) and c.title)
+    return cell(" / ".join(titles)), About(circuits)
+
+
+CHART = Chart(70, "connectors", "Connector charts", _build, RESTRAINT)

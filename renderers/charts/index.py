@@ -1,0 +1,55 @@
+"""Alphabetical index: by name, then by id and circuit number."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from renderers.cells import sheets_cell
+from renderers.charts.base import Blocks, Chart
+from renderers.context import PackContext
+from renderers.document import Entry
+from renderers.entries import entries
+from renderers.tables import About, Column, Row, Run, Table, cell, runs_cell
+from renderers.text import initial, natural_key
+
+_BY_NAME = (
+    Column("name", "Name", "text", 62),
+    Column("id", "Id", "id", 26),
+    Column("what", "What", "text", 42),
+    Column("sheets", "Sheets", "ref", 44),
+)
+_BY_ID = (_BY_NAME[1], _BY_NAME[0], *_BY_NAME[2:])
+
+
+def _build(context: PackContext) -> Blocks:
+    found = entries(context)
+    if not found:
+        return ()
+    named = sorted(found, key=lambda e: (_letter(e), natural_key(e.term), natural_key(e.id), e.what))
+    rows: list[Row] = []
+    for letter, group in groupby(named, key=_letter):
+        rows.append(Row((cell(letter.lstrip("~")), *[cell("")] * 3), marks=("head",)))
+        rows += [_row(entry, by_name=True) for entry in group]
+    return (
+        Table("index-names", "By name", _BY_NAME, tuple(rows)),
+        Table("index-ids", "By id, circuit and sheet number", _BY_ID, tuple(_row(e, by_name=False) for e in found)),
+    )
+
+
+def _letter(entry: Entry) -> str:
+    letter = initial(entry.term)
+    # Digits after the letters, whatever the alphabet.
+    return letter if letter.isalpha() else f"~{letter}"
+
+
+def _row(entry: Entry, *, by_name: bool) -> Row:
+    name, ident = cell(entry.term), runs_cell((Run(entry.id, entry.anchor, page=True),))
+    about = About((entry.id,)) if entry.what == "circuit" else About()
+    if entry.what not in ("circuit", "wiring sheet", "zone"):
+        about = About(item=entry.id)
+    own = entry.what == "wiring sheet"
+    rest = (cell(entry.what), cell("") if own else sheets_cell(entry.sheets))
+    return Row((name, ident, *rest) if by_name else (ident, name, *rest), about=about)
+
+
+CHART = Chart(400, "index", "Alphabetical index", _build)

@@ -1,0 +1,1 @@
+"""Drawings that are not wiring sheets: fuse blocks and zones."""

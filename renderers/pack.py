@@ -1,0 +1,60 @@
+"""The pack of a variant: every chart built, sheets put in, and all of it settled for the writers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from compiler.model.variant import Variant
+from renderers.cautions import EVERY_PAGE
+from renderers.charts import charts
+from renderers.context import PackContext
+from renderers.document import Pack, Section
+from renderers.entries import entries
+from renderers.figures import SheetFigure
+from renderers.settle import settled
+from renderers.text import number
+
+
+def build_pack(variant: Variant, figures: Mapping[str, SheetFigure], *, line: str = "") -> Pack:
+    """The pack of a variant. `figures` are its wiring sheets by number, `line` the name of the vehicle line.
+
+    Charts with nothing to show are left out. Every text is clean and every link leads somewhere.
+    """
+    context = PackContext(variant, figures, line)
+    sections = []
+    for chart in charts():
+        if blocks := chart.build(context):
+            sections.append(Section(chart.id, chart.title, blocks, chart.caution))
+    header = variant.header
+    return settled(
+        Pack(
+            variant.id,
+            header.title or header.series or variant.id,
+            "Wiring",
+            _identification(context),
+            EVERY_PAGE,
+            tuple(sections),
+            dict(figures),
+            entries(context),
+        )
+    )
+
+
+def _identification(context: PackContext) -> tuple[tuple[str, str], ...]:
+    variant, header = context.variant, context.variant.header
+    options = []
+    for name, _ in header.options:
+        declared = variant.options.get(name)
+        options.append(f"{declared.title} ({name})" if declared and declared.title else name)
+    pairs = (
+        ("Vehicle line", context.line),
+        ("Series", header.series),
+        ("Variant", variant.id),
+        ("Model year", header.model_year),
+        ("Issue", header.issue),
+        ("Supply", f"{number(header.supply_v)} V"),
+        ("Options", ", ".join(options) or "none"),
+        ("Colour codes", variant.colours.title),
+        ("Contents", f"{len(context.sheets)} sheets, {len(variant.circuits)} circuits, {len(variant.wires)} wires"),
+    )
+    return tuple((label, value) for label, value in pairs if value)

@@ -1,0 +1,1 @@
+"""Wiring sheets: planning, placing, routing and drawing."""

@@ -1,0 +1,168 @@
+"""The shape of a unit: a box with ports on its upper and lower face, and the ink inside and beside it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from compiler.model.items import Wire
+from compiler.model.variant import Variant
+from renderers.sheets.ink import Shape, Words
+from renderers.sheets.labels import LEADING, SMALL, TEXT, width, wrap
+from renderers.sheets.units import BOTTOM, TOP, Link, Unit
+
+GRID = 6
+LABEL_GAP = 3.2  # from the middle of a wire to its label
+LABEL_ROOM = 3 * SMALL * LEADING + 3.5  # below a lower port: three lines and a little air
+
+
+class Port(NamedTuple):
+    """Where a link meets a box: face, and offset from the box's upper left corner (x on the grid)."""
+
+    link: str
+    face: int
+    x: int
+    y: float
+
+
+class Mark(NamedTuple):
+    """The ink of one terminal, with the point it stands for."""
+
+    point: str
+    ink: tuple[Shape, ...]
+
+
+@dataclass(slots=True)
+class Box:
+    """A unit's shape. `width` is a multiple of 2 * GRID; `ink` and `marks` are relative to the upper left corner."""
+
+    key: str
+    item: str
+    kind: str
+    width: int = 0
+    height: float = 0.0
+    ports: list[Port] = field(default_factory=list)
+    ink: list[Shape] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
+
+
+class Context(NamedTuple):
+    """What shapes need to know: the variant, the sheets on which a wire and an item are drawn (apart from this page),
+    and where a link should rather stand from left to right (empty at first)."""
+
+    variant: Variant
+    sheets_of_wire: Callable[[Wire], Sequence[str]]
+    sheets_of_item: Callable[[str], Sequence[str]]
+    wish: Mapping[str, float]
+
+
+class Ends(NamedTuple):
+    """Links of a unit by face, in order: (link, point or None)."""
+
+    top: tuple[Link, ...]
+    bottom: tuple[Link, ...]
+
+
+def up(value: float, step: int = GRID) -> int:
+    """The next multiple of `step`."""
+    return math.ceil(value / step - 1e-9) * step
+
+
+def even(value: float) -> int:
+    """The next multiple of twice the grid: box widths, so that middles lie on the grid."""
+    return up(value, 2 * GRID)
+
+
+def size_words(wire: Wire) -> str:
+    """A wire's size as labels show it: mm2 without its unit, `?` when not known."""
+    if wire.size is None:
+        return "?" if "size" in wire.unknown else ""
+    return wire.size.name if wire.size.system == "mm2" else str(wire.size)
+
+
+def label(wire: Wire) -> tuple[str, ...]:
+    """Lines of a wire's label: circuit and segment, size, colour."""
+    colour = wire.colour or ("?" if "colour" in wire.unknown else "")
+    return tuple(text for text in (wire.id, size_words(wire), colour) if text)
+
+
+def label_room(wire: Wire) -> int:
+    """Distance from a wire to its neighbour on the right, label between (on the grid)."""
+    lines = label(wire)
+    widest = max(width(text, SMALL, index == 0) for index, text in enumerate(lines))
+    return max(2 * GRID, up(LABEL_GAP + widest + 3.4))
+
+
+def label_ink(x: float, y: float, wire: Wire) -> list[Shape]:
+    """A wire's label right of its line, below a port at (x, y)."""
+    return [
+        Words(x + LABEL_GAP, y + 2 + SMALL * (0.8 + LEADING * index), text, SMALL, index == 0)
+        for index, text in enumerate(label(wire))
+    ]
+
+
+def group_room(links: Sequence[Link], face: int) -> int:
+    """Distance from the first port of a terminal to the next terminal's, on one face."""
+    if face == TOP:
+        return 2 * GRID * max(1, len(links))
+    return sum(label_room(link.wire) for link in links) or 2 * GRID
+
+
+def group_ports(links: Sequence[Link], face: int, x: int, y: float) -> list[Port]:
+    """Ports of the links at one terminal, from `x` to the right."""
+    ports = []
+    for link in links:
+        ports.append(Port(link.key, face, x, y))
+        x += 2 * GRID if face == TOP else label_room(link.wire)
+    return ports
+
+
+class Line(NamedTuple):
+    """A line of the words beside a box."""
+
+    text: str
+    size: float = SMALL
+    bold: bool = False
+
+
+def name_lines(id_: str, title: str, words: Sequence[str], limit: float = 84) -> list[Line]:
+    """Id, title and further words, wrapped."""
+    lines = [Line(id_, TEXT, True)] if id_ else []
+    lines += [Line(text) for text in wrap(title, limit, SMALL, most=4)]
+    for more in words:
+        lines += [Line(text) for text in wrap(more, limit, SMALL, most=4)]
+    return lines
+
+
+def lines_size(lines: Sequence[Line]) -> tuple[float, float]:
+    """Width and height of lines."""
+    if not lines:
+        return 0.0, 0.0
+    return max(width(t, s, b) for t, s, b in lines), sum(s * LEADING for _, s, _ in lines)
+
+
+def lines_ink(lines: Sequence[Line], x: float, y: float, anchor: str = "start") -> list[Shape]:
+    """Lines as words, the first line's top at `y`."""
+    ink: list[Shape] = []
+    for text, size, bold in lines:
+        ink.append(Words(x, y + size * 0.82, text, size, bold, anchor))
+        y += size * LEADING
+    return ink
+
+
+def see(sheets: Sequence[str]) -> list[str]:
+    """`see sheets 12, 14` as words, or nothing."""
+    if not sheets:
+        return []
+    return [f"see sheet{'s' if len(sheets) > 1 else ''} {', '.join(sheets)}"]
+
+
+def wished(links: Sequence[Link], wish: Mapping[str, float]) -> float | None:
+    """Mean wish of some links."""
+    values = [wish[link.key] for link in links if link.key in wish]
+    return sum(values) / len(values) if values else None
+
+
+__all__ = ["BOTTOM", "TOP", "Box", "Context", "Ends", "Line", "Link", "Mark", "Port", "Unit"]

@@ -1,0 +1,170 @@
+"""What a drawing is made of: strokes, rectangles, discs, arcs and words, in points, y downwards."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import NamedTuple
+from xml.sax.saxutils import escape, quoteattr
+
+INK = "#111111"
+FONT = "Arimo, Arial, Helvetica, sans-serif"
+
+Spot = tuple[float, float]
+
+
+class Stroke(NamedTuple):
+    """A line through points; `closed` makes it an outline that can be filled."""
+
+    points: tuple[Spot, ...]
+    width: float = 0.8
+    dash: str = ""
+    fill: str = "none"
+    closed: bool = False
+    colour: str = INK
+
+
+class Rect(NamedTuple):
+    """An upright rectangle."""
+
+    x: float
+    y: float
+    w: float
+    h: float
+    width: float = 0.8
+    fill: str = "none"
+    dash: str = ""
+    colour: str = INK
+
+
+class Disc(NamedTuple):
+    """A circle."""
+
+    x: float
+    y: float
+    r: float
+    width: float = 0.8
+    fill: str = "none"
+    colour: str = INK
+
+
+class Arc(NamedTuple):
+    """Part of a circle from angle `start` to `end` (degrees, clockwise on paper, 0 to the right, less than 360)."""
+
+    x: float
+    y: float
+    r: float
+    start: float
+    end: float
+    width: float = 0.8
+    fill: str = "none"
+
+
+class Words(NamedTuple):
+    """A line of text; `x`, `y` its start, middle or end on the baseline. `turned`: reads upwards, from the right."""
+
+    x: float
+    y: float
+    text: str
+    size: float
+    bold: bool = False
+    anchor: str = "start"
+    turned: bool = False
+    colour: str = INK
+
+
+Shape = Stroke | Rect | Disc | Arc | Words
+
+
+def line(*points: Spot, width: float = 0.8, dash: str = "") -> Stroke:
+    """A plain line."""
+    return Stroke(points, width, dash)
+
+
+def moved(shapes: Iterable[Shape], dx: float, dy: float) -> list[Shape]:
+    """The shapes elsewhere."""
+    done: list[Shape] = []
+    for s in shapes:
+        if isinstance(s, Stroke):
+            done.append(s._replace(points=tuple((x + dx, y + dy) for x, y in s.points)))
+        else:
+            done.append(s._replace(x=s.x + dx, y=s.y + dy))
+    return done
+
+
+def upended(shapes: Iterable[Shape], height: float) -> list[Shape]:
+    """The shapes upside down within a height, text left upright."""
+    done: list[Shape] = []
+    for s in shapes:
+        match s:
+            case Stroke():
+                done.append(s._replace(points=tuple((x, height - y) for x, y in s.points)))
+            case Rect():
+                done.append(s._replace(y=height - s.y - s.h))
+            case Disc():
+                done.append(s._replace(y=height - s.y))
+            case Arc():
+                done.append(s._replace(y=height - s.y, start=-s.end, end=-s.start))
+            case Words():
+                done.append(s._replace(y=height - s.y + s.size * 0.7))
+    return done
+
+
+def number(value: float) -> str:
+    """A coordinate as it is written: two decimals at most, no trailing noughts, never `-0`."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def path(points: Iterable[Spot], closed: bool = False) -> str:
+    """Path data of a line through points."""
+    n = number
+    data = "".join(f"{'L' if i else 'M'}{n(x)} {n(y)}" for i, (x, y) in enumerate(points))
+    return data + "Z" if closed else data
+
+
+def svg(shape: Shape) -> str:
+    """One SVG element. All text is escaped; nothing else comes from a source file."""
+    n = number
+    match shape:
+        case Words(x, y, text, size, bold, anchor, turned, colour):
+            extra = ' font-weight="700"' if bold else ""
+            if anchor != "start":
+                extra += f' text-anchor="{anchor}"'
+            if turned:
+                extra += f' transform="rotate(-90 {n(x)} {n(y)})"'
+            if colour != INK:
+                extra += f' fill="{colour}"'
+            return f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}"{extra}>{escape(text)}</text>'
+        case Stroke(points, width, dash, fill, closed, colour):
+            return f'<path d="{path(points, closed)}"{_pen(width, fill, dash, colour)}/>'
+        case Rect(x, y, w, h, width, fill, dash, colour):
+            pen = _pen(width, fill, dash, colour)
+            return f'<rect x="{n(x)}" y="{n(y)}" width="{n(w)}" height="{n(h)}"{pen}/>'
+        case Disc(x, y, r, width, fill, colour):
+            return f'<circle cx="{n(x)}" cy="{n(y)}" r="{n(r)}"{_pen(width, fill, "", colour)}/>'
+        case Arc(x, y, r, start, end, width, fill):
+            (x0, y0), (x1, y1) = on_circle(x, y, r, start), on_circle(x, y, r, end)
+            large = int(end - start > 180)
+            data = f"M{n(x0)} {n(y0)}A{n(r)} {n(r)} 0 {large} 1 {n(x1)} {n(y1)}"
+            return f'<path d="{data}"{_pen(width, fill, "", INK)}/>'
+
+
+def on_circle(x: float, y: float, r: float, degrees: float) -> Spot:
+    """A point on a circle."""
+    angle = math.radians(degrees)
+    return (x + r * math.cos(angle), y + r * math.sin(angle))
+
+
+def _pen(width: float, fill: str, dash: str, colour: str) -> str:
+    # The drawing's root sets stroke and fill for what is most common: black lines 0.8 wide, nothing filled.
+    text = ""
+    if width != 0.8:
+        text += f' stroke-width="{number(width)}"' if width else ' stroke="none"'
+    if fill != "none":
+        text += f" fill={quoteattr(fill)}"
+    if dash:
+        text += f' stroke-dasharray="{dash}"'
+    if colour != INK and width:
+        text += f" stroke={quoteattr(colour)}"
+    return text

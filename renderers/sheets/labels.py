@@ -1,0 +1,80 @@
+"""Text on sheets: how wide it is, and how it is broken into lines. Widths come from the typeface's own table."""
+
+from __future__ import annotations
+
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any
+
+SMALL = 6.6  # points; the smallest text of a sheet, above the 6.5 pt floor also after rounding
+TEXT = 7.2
+TITLE = 8.0
+ASCENT, DESCENT = 0.74, 0.22  # of the size; tall letters and brackets lie within
+LEADING = 1.12
+
+_WIDE = 1000  # of characters that the table does not have
+
+
+@cache
+def _table() -> dict[bool, dict[str, int]]:
+    import tomllib
+
+    with Path(__file__).with_name("data").joinpath("widths.toml").open("rb") as file:
+        data: dict[str, Any] = tomllib.load(file)
+    return {
+        bold: {char: int(width) for width, chars in data[name].items() for char in chars}
+        for bold, name in ((False, "regular"), (True, "bold"))
+    }
+
+
+@lru_cache(maxsize=16384)
+def width(text: str, size: float, bold: bool = False) -> float:
+    """Width of a line of text in points."""
+    table = _table()[bold]
+    return sum(table.get(char, _WIDE) for char in text) * size / 1000
+
+
+@lru_cache(maxsize=4096)
+def wrap(text: str, limit: float, size: float, bold: bool = False, most: int = 9) -> tuple[str, ...]:
+    """Text as lines no wider than `limit` points, at most `most` of them (the last then ends in an ellipsis).
+
+    A word wider than the limit is broken: nothing may run into a neighbour's place.
+    """
+    lines: list[str] = []
+    line = ""
+    for word in _pieces(text, limit, size, bold):
+        longer = f"{line} {word}" if line else word
+        if width(longer, size, bold) <= limit:
+            line = longer
+        else:
+            if line:
+                lines.append(line)
+            line = word
+    if line:
+        lines.append(line)
+    if len(lines) > most:
+        return (*lines[: most - 1], shorten(" ".join(lines[most - 1 :]), limit, size, bold))
+    return tuple(lines)
+
+
+def shorten(text: str, limit: float, size: float, bold: bool = False) -> str:
+    """The text, cut with an ellipsis if it is wider than `limit` points."""
+    if width(text, size, bold) <= limit:
+        return text
+    while text and width(text + "…", size, bold) > limit:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def _pieces(text: str, limit: float, size: float, bold: bool) -> list[str]:
+    pieces: list[str] = []
+    for word in text.split():
+        rest = word
+        while width(rest, size, bold) > limit and len(rest) > 1:
+            cut = len(rest) - 1
+            while cut > 1 and width(rest[:cut], size, bold) > limit:
+                cut -= 1
+            pieces.append(rest[:cut])
+            rest = rest[cut:]
+        pieces.append(rest)
+    return pieces

@@ -1,0 +1,181 @@
+"""Shapes of rows of like things: cavities of an in-line connector, fuses on a bus."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from compiler.model.items import Device, Point
+from renderers.sheets.box import (
+    BOTTOM,
+    GRID,
+    LABEL_ROOM,
+    TOP,
+    Box,
+    Context,
+    Ends,
+    Line,
+    Link,
+    Mark,
+    even,
+    group_ports,
+    group_room,
+    lines_ink,
+    lines_size,
+    name_lines,
+    up,
+    wished,
+)
+from renderers.sheets.ink import Rect, Shape, Words, line, moved
+from renderers.sheets.labels import SMALL, width, wrap
+from renderers.sheets.symbols import Style, marks, symbol
+from renderers.sheets.units import Unit
+
+ROW = 10.5  # height of a cell
+PARTING = 2.4  # between the halves of a connector
+HALVES = ("#FFFFFF", "#E4E8EC")
+
+
+def _at(links: Sequence[Link], face: int, point: Point) -> list[Link]:
+    """Links that end at a point, on one face."""
+    found = []
+    for link in links:
+        tips = [t for t in link.tips if t.face == face and t.point == point]
+        found += [link] * min(1, len(tips))
+    return found
+
+
+def in_order(cells: Sequence[str], groups: Sequence[Sequence[Link]], context: Context) -> list[int]:
+    """Indexes of cells from left to right: as the wires wish, else as they stand in the connector."""
+    wishes = [wished(group, context.wish) for group in groups]
+    if any(wish is None for wish in wishes):
+        return list(range(len(cells)))
+    return sorted(range(len(cells)), key=lambda i: (wishes[i] or 0.0, i))
+
+
+def inline(unit: Unit, ends: Ends, context: Context) -> Box:
+    """An in-line connector: its cavities side by side, one row of cells a half."""
+    connector = context.variant.connectors[unit.item]
+    box = Box(unit.key, unit.item, "connector")
+    halves = (unit.upper, 1 - unit.upper)
+    per_cell = []
+    for cavity in unit.cells:
+        tops = _at(ends.top, TOP, Point(unit.item, cavity, halves[0]))
+        bottoms = _at(ends.bottom, BOTTOM, Point(unit.item, cavity, halves[1]))
+        per_cell.append((tops, bottoms))
+    words = name_lines(unit.item, connector.title, [], 92)
+    if len(words) > 1 and width(words[0].text + " ", words[0].size, True) + width(words[1].text, SMALL) < 92 and len(words) == 2:
+        pass
+    _, head = lines_size(words)
+    y = max(0.0, head - 1)
+    x = 0
+    for index in in_order(unit.cells, [[*t, *b] for t, b in per_cell], context):
+        cavity = unit.cells[index]
+        tops, bottoms = per_cell[index]
+        name = width(cavity, SMALL) / 2 + 2
+        axis = x + up(max(GRID, name))
+        right = max(GRID, up(name), group_room(tops, TOP) - GRID if tops else 0)
+        if bottoms:
+            right = max(right, group_room(bottoms, BOTTOM) - GRID)
+        box.ports += group_ports(tops, TOP, axis, y)
+        box.ports += group_ports(bottoms, BOTTOM, axis, y + 2 * ROW + PARTING)
+        wide = axis + right - x
+        for row, half in enumerate(halves):
+            top = y + row * (ROW + PARTING)
+            ink: tuple[Shape, ...] = (
+                Rect(x, top, wide, ROW, 0.8, HALVES[half]),
+                Words(axis, top + ROW - 3, cavity, SMALL, False, "middle"),
+            )
+            box.marks.append(Mark(f"{unit.item}.{cavity}", ink))
+        box.ink.append(line((axis, y + ROW), (axis, y + ROW + PARTING), width=1.6))
+        x = axis + right
+    beside = x + 4.0
+    box.ink += lines_ink(words, beside, 0)
+    for row, half in enumerate(halves):
+        text = connector.half_name(half)
+        box.ink.append(Words(beside, y + row * (ROW + PARTING) + ROW - 3, text, SMALL))
+    place = [Line(t) for t in wrap(context.variant.place_of(connector), 92, SMALL, most=3)]
+    box.ink += lines_ink(place, beside, y + 2 * ROW + PARTING)
+    wide_text = max(lines_size(words)[0], lines_size(place)[0], *(width(connector.half_name(h), SMALL) for h in (0, 1)))
+    box.width = even(beside + wide_text + 5)
+    low = y + 2 * ROW + PARTING
+    box.height = max(low + (LABEL_ROOM if ends.bottom else 0), low + lines_size(place)[1])
+    return box
+
+
+def fuse_words(device: Device, context: Context) -> list[Line]:
+    """Id, rating and type, slot, title of a fuse."""
+    rating = device.ratings.get("current")
+    facts = " ".join(t for t in (f"{rating:g} A" if rating else "", device.word("type")) if t)
+    slot = f"slot {device.word('slot')}" if device.word("slot") else ""
+    lines = [Line(device.id, SMALL, True)]
+    lines += [Line(t) for t in (facts, slot) if t]
+    return lines + [Line(t) for t in wrap(device.title, 48, SMALL, most=2)]
+
+
+def bus(unit: Unit, ends: Ends, context: Context) -> Box:
+    """A bus as a bar, with the fuses and breakers that sit on it below."""
+    variant = context.variant
+    item = variant.buses[unit.item]
+    own = Point(unit.item, "", 0)
+    box = Box(unit.key, unit.item, "bus")
+    tops = sorted(_at(ends.top, TOP, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
+    direct = sorted(_at(ends.bottom, BOTTOM, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
+    block = variant.blocks.get(item.block)
+    y = 8.0
+    x = GRID * 2
+    columns: list[tuple[list[Link], Device | None]] = [([link], None) for link in direct]
+    for cell in unit.cells:
+        found = variant.devices[cell]
+        columns.append(([k for k in ends.bottom if any(t.point and t.point != own and _owner(t.point, context) == cell for t in k.tips)], found))
+    order = in_order([str(i) for i in range(len(columns))], [c[0] for c in columns], context)
+    axes: list[int] = []
+    deep = y
+    for index in order:
+        links, device = columns[index]
+        axes.append(x)
+        if device is None:
+            box.ports += group_ports(links, BOTTOM, x, y + 1.5)
+            x += group_room(links, BOTTOM) + GRID
+            continue
+        glyph = symbol(device.parts[0], Style())
+        words = fuse_words(device, context)
+        wide, high = lines_size(words)
+        box.ink += moved(glyph.ink, x, y + 4)
+        box.ink.append(line((x, y + 1.5), (x, y + 4)))
+        box.ink += lines_ink(words, x + 6.5, y + 5)
+        low = y + 4 + max(glyph.height, high + 2) + 2
+        deep = max(deep, low)
+        x += max(up(6.5 + wide + 7), group_room(links, BOTTOM)) + 0
+    right = x - GRID
+    if any(columns[i][1] for i in order):
+        for axis, index in zip(axes, order, strict=True):
+            links, device = columns[index]
+            if device is None:
+                continue
+            box.ink.append(line((axis, y + 28), (axis, deep)))
+            mark = marks.terminal(axis, deep, axis + sum(group_room([k], BOTTOM) for k in links[:-1]) if links else None)
+            box.marks.append(Mark(f"{device.id}.{device.parts[0].terminals[-1]}", tuple(mark)))
+            box.ports += group_ports(links, BOTTOM, axis, deep)
+    start = max(GRID, (axes[0] if axes else GRID))
+    for index, link in enumerate(tops):
+        box.ports += group_ports([link], TOP, start + 2 * GRID * index, y - 1.5)
+    end = max([*(a for a in axes), start + 2 * GRID * max(0, len(tops) - 1)])
+    bar = Rect(start - 5, y - 1.5, end - start + 10, 3, 0.4, "#111111")
+    box.marks.append(Mark(unit.item, (bar,)))
+    words = name_lines(unit.item, item.title, [], 90)
+    if block is not None:
+        words += name_lines(block.id, block.title, [variant.place_of(block)], 90)
+        outline = Rect(0, 0, max(right, 2 * GRID), deep, 0.7, "none", "5 2.5", "#555555")
+        if any(columns[i][1] for i in order):
+            box.ink.insert(0, outline)
+    wide, high = lines_size(words)
+    beside = max(right, end + 6) + 4.0
+    box.ink += lines_ink(words, beside, 0)
+    box.width = even(beside + wide + 5)
+    box.height = max(high, deep + (LABEL_ROOM if ends.bottom else 4))
+    return box
+
+
+def _owner(point: Point, context: Context) -> str:
+    connector = context.variant.connectors.get(point.item)
+    return connector.device if connector is not None and connector.device else point.item

@@ -1,0 +1,42 @@
+"""Symbols of contacts: make, break, changeover, in the state at rest."""
+
+from __future__ import annotations
+
+from compiler.model.items import Part
+from renderers.sheets.ink import Disc, Shape, Words, line
+from renderers.sheets.labels import SMALL, width, wrap
+from renderers.sheets.symbols.base import HIGH, Glyph, Style, lead, straight
+
+
+def contact(part: Part, style: Style) -> Glyph:
+    """A blade that leans open to the left of its fixed contact, or lies on it; the positions in which it is closed beside it."""
+    ink: list[Shape] = [lead(0, 5), Disc(0, 6.2, 1.2), Disc(0, 17.8, 1.2), lead(19, HIGH)]
+    if style.closed:
+        ink.append(line((0.2, 16.6), (2.2, 5.4), width=1))
+    else:
+        ink.append(line((-0.4, 16.7), (-6.2, 6.4), width=1))
+    link = (1.2, 11.0) if style.closed else (-3.2, 11.6)
+    glyph = straight(part, 8, ink, link)
+    if style.words:
+        lines = wrap(style.words, 46, SMALL, most=3)
+        top = 13.6 - (len(lines) - 1) * 3.6
+        for index, text in enumerate(lines):
+            ink.append(Words(5, top + index * 7.2, text, SMALL))
+        glyph = glyph._replace(right=7 + max(width(text, SMALL) for text in lines))
+    return glyph._replace(ink=tuple(ink))
+
+
+def changeover(common: str, rest: str, other: str, style: Style) -> Glyph:
+    """One blade between two fixed contacts; it lies on the one at rest (drawn on the left)."""
+    gap = max(style.pitch, 18)
+    ink = (
+        lead(0, 5),
+        Disc(0, 6.2, 1.2),
+        line((0.2, 7.4), (1.4, 18.6), width=1),
+        Disc(0, 17.8, 1.2),
+        lead(19, HIGH),
+        Disc(gap, 17.8, 1.2),
+        lead(19, HIGH, gap),
+        line((gap, 16.6), (gap, 15), (gap - 5, 15), width=0.6),
+    )
+    return Glyph(6, gap + 4.0, HIGH, ((common, 0),), ((rest, 0), (other, gap)), ink, (0.8, 12))

@@ -1,0 +1,196 @@
+"""Symbols of what does the work: lamps, motors, heaters, sounders, solenoids, gauges."""
+
+from __future__ import annotations
+
+from compiler.model.items import Part
+from renderers.sheets.ink import Arc, Disc, Rect, Shape, Stroke, Words, line
+from renderers.sheets.labels import SMALL
+from renderers.sheets.symbols.base import HIGH, Glyph, Style, arrow_head, cross, fan, lead, straight
+
+MID = HIGH / 2
+
+
+def lamp(part: Part, style: Style) -> Glyph:
+    """A circle with a slanted cross."""
+    return straight(part, 7, (lead(0, 5), Disc(0, MID, 7), *cross(0, MID, 7), lead(19, HIGH)))
+
+
+def headlamp(part: Part, style: Style) -> Glyph:
+    """Two filaments side by side in one glass, with their common lead."""
+    pins = fan(part.terminals[:-1], max(style.pitch, 18))
+    ink: list[Shape] = []
+    first, last = pins[0][1], pins[-1][1]
+    for _, x in pins:
+        ink += [lead(0, 6, x), Disc(x, MID, 6), *cross(x, MID, 6), lead(18, 22, x)]
+    ink += [line((first, 22), (last, 22)), lead(22, HIGH)]
+    ink.append(Rect(first - 9, 3, last - first + 18, 17, 0.6, "none", "2 1.6"))
+    reach = (last - first) / 2 + 9
+    return Glyph(reach, reach, HIGH, pins, ((part.terminals[-1], 0),), tuple(ink))
+
+
+def led(part: Part, style: Style) -> Glyph:
+    """A diode with two arrows of light."""
+    ink: list[Shape] = [
+        lead(0, 7),
+        Stroke(((-5, 7), (5, 7), (0, 16)), 0.8, "", "#FFFFFF", True),
+        line((-5, 16), (5, 16)),
+        lead(16, HIGH),
+    ]
+    for dy in (0.0, 4.5):
+        tip, back = (12.0, 5.5 + dy), (7.0, 10.5 + dy)
+        ink += [line(back, tip, width=0.6), arrow_head(tip, back, 2.6)]
+    return straight(part, 12, ink)._replace(left=7)
+
+
+def _circle(letter: str, underline: bool = False) -> list[Shape]:
+    ink: list[Shape] = [lead(0, 4), Disc(0, MID, 8), Words(0, MID + 2.6, letter, 8, False, "middle"), lead(20, HIGH)]
+    if underline:
+        ink[2] = Words(0, MID + 1.4, letter, 8, False, "middle")
+        ink.append(line((-3.4, MID + 3.6), (3.4, MID + 3.6), width=0.7))
+    return ink
+
+
+def motor(part: Part, style: Style) -> Glyph:
+    """A circle with M over the bar of direct current; further feeds enter beside the first."""
+    if len(part.terminals) == 2:
+        return straight(part, 8, _circle("M", True))
+    pins = fan(part.terminals[:-1], max(style.pitch, 12))
+    ink: list[Shape] = [*_circle("M", True)[1:]]
+    for _, x in pins:
+        ink.append(line((x, 0), (x, 2), (max(-4.0, min(4.0, float(x))), 5.1)))
+    reach = max(8.0, abs(pins[0][1]) + 2.0)
+    return Glyph(reach, reach, HIGH, pins, ((part.terminals[-1], 0),), tuple(ink))
+
+
+def generator(part: Part, style: Style) -> Glyph:
+    """A circle with G: the alternator, its regulator beside the further terminals."""
+    pins = fan(part.terminals[:-1], max(style.pitch, 18))
+    ink: list[Shape] = [*_circle("G", True)[1:]]
+    for _, x in pins:
+        ink.append(line((x, 0), (x, 2), (max(-4.0, min(4.0, float(x))), 5.1)))
+    reach = max(8.0, abs(pins[0][1]) + 2.0, abs(pins[-1][1]) + 2.0)
+    return Glyph(reach, reach, HIGH, pins, ((part.terminals[-1], 0),), tuple(ink))
+
+
+def starter(part: Part, style: Style) -> Glyph:
+    """The motor behind the solenoid's contact, and the solenoid's winding from the control terminal."""
+    main, control, ground = part.terminals
+    gap = max(style.pitch, 24)
+    ink: tuple[Shape, ...] = (
+        lead(0, 4),
+        Disc(0, 5, 1.1, 0.8, "#FFFFFF"),
+        line((-5, 6.5), (0, 13.5)),
+        lead(13.5, 18),
+        Disc(0, 25, 7),
+        Words(0, 26.6, "M", 7.5, False, "middle"),
+        line((-3, 28.4), (3, 28.4), width=0.7),
+        lead(32, 38),
+        lead(0, 6, gap),
+        Rect(gap - 7, 6, 14, 8),
+        line((gap - 7, 14), (gap + 7, 6), width=0.6),
+        line((gap - 7, 10), (-2.5, 10), width=0.6, dash="1.6 1.2"),
+        line((gap, 14), (gap, 35), (0, 35)),
+        Disc(0, 35, 1.1, 0.8, "#111111"),
+    )
+    return Glyph(8, gap + 8.0, 38, ((main, 0), (control, gap)), ((ground, 0),), ink)
+
+
+def heater(part: Part, style: Style) -> Glyph:
+    """A rectangle with cross bars."""
+    bars = [line((-4, y), (4, y), width=0.7) for y in (7.2, 10.4, 13.6, 16.8)]
+    return straight(part, 4, (lead(0, 4), Rect(-4, 4, 8, 16), *bars, lead(20, HIGH)))
+
+
+def solenoid(part: Part, style: Style) -> Glyph:
+    """A rectangle across the line with the slanted stroke of a winding, and its plunger."""
+    ink = (
+        lead(0, 7),
+        Rect(-9, 7, 18, 10),
+        line((-9, 17), (9, 7), width=0.6),
+        lead(17, HIGH),
+        line((9, 12), (15, 12), width=0.6),
+        arrow_head((15, 12), (9, 12), 3),
+    )
+    return straight(part, 15, ink)._replace(left=9)
+
+
+def horn(part: Part, style: Style) -> Glyph:
+    """A flare on a box, the box across the line."""
+    ink = (
+        lead(0, 7),
+        Rect(-4, 7, 8, 10),
+        Stroke(((4, 9), (11, 4), (11, 20), (4, 15)), 0.8),
+        lead(17, HIGH),
+    )
+    return straight(part, 11, ink)._replace(left=6)
+
+
+def buzzer(part: Part, style: Style) -> Glyph:
+    """A half disc on a bar."""
+    ink = (lead(0, 6), line((-2, 4), (-2, 20)), Arc(-2, 12, 7, -90, 90), lead(18, HIGH))
+    return straight(part, 7, ink)
+
+
+def ignition_coil(part: Part, style: Style) -> Glyph:
+    """Two windings on one core; the high-voltage side is no wiring of this manual and ends in a spark mark."""
+    ink: list[Shape] = [lead(0, 3)]
+    for index in range(4):
+        ink.append(Arc(0, 5.25 + 4.5 * index, 2.25, -90, 90))
+    for index in range(4):
+        ink.append(Arc(10, 5.25 + 4.5 * index, 2.25, 90, 270))
+    ink += [line((4.4, 3), (4.4, 21), width=0.6), line((6, 3), (6, 21), width=0.6), lead(21, HIGH)]
+    ink += [line((10, 3), (16, 3)), line((16, 0), (14.5, 3.2), (17.5, 3), (16, 6.4), width=0.6), line((10, 21), (10, 23), (0, 23))]
+    return straight(part, 18, ink)._replace(left=5)
+
+
+def outlet(part: Part, style: Style) -> Glyph:
+    """The cup of a socket over its outer contact."""
+    ink = (
+        lead(0, 6),
+        Arc(0, 13, 7, 180, 360),
+        line((-7, 13), (-7, 18), (7, 18), (7, 13)),
+        Disc(0, 12.4, 1.4, 0.8, "#111111"),
+        line((0, 6), (0, 11)),
+        lead(18, HIGH),
+    )
+    return straight(part, 8, ink)
+
+
+def gauge(part: Part, style: Style) -> Glyph:
+    """A circle with a needle; further terminals leave below."""
+    top, rest = part.terminals[:1], part.terminals[1:]
+    pins = fan(rest, max(style.pitch, 18) if len(rest) > 1 else 12)
+    ink: list[Shape] = [lead(0, 4), Disc(0, MID, 8), line((0, 15.5), (3.6, 8.2), width=0.7), Disc(0, 15.5, 0.9, 0.4, "#111111")]
+    ink += [line((x, HIGH), (x, 22), (max(-4.0, min(4.0, float(x))), 18.9)) for _, x in pins]
+    reach = max(8.0, abs(pins[0][1]) + 2.0, abs(pins[-1][1]) + 2.0)
+    return Glyph(reach, reach, HIGH, ((top[0], 0),), pins, tuple(ink))
+
+
+def flasher(part: Part, style: Style) -> Glyph:
+    """A box with the saw-tooth of a repeated contact."""
+    top, rest = part.terminals[:1], part.terminals[1:]
+    pins = fan(rest, max(style.pitch, 24) if len(rest) > 1 else 12)
+    reach = max(11.0, abs(pins[0][1]) + 3.0, abs(pins[-1][1]) + 3.0)
+    ink: list[Shape] = [
+        lead(0, 3),
+        Rect(-reach, 3, 2 * reach, 18),
+        line((-7, 15), (-7, 9), (-2.4, 9), (-2.4, 15), (2.3, 15), (2.3, 9), (7, 9), (7, 15), width=0.7),
+    ]
+    ink += [lead(21, HIGH, x) for _, x in pins]
+    return Glyph(reach, reach, HIGH, ((top[0], 0),), pins, tuple(ink))
+
+
+def text_box(part: Part, style: Style) -> Glyph:
+    """A plain box with words: what has no symbol of its own."""
+    terminals = part.terminals
+    first = max(1, len(terminals) // 2)
+    top, bottom = fan(terminals[:first], style.pitch), fan(terminals[first:], style.pitch)
+    reach = max(10.0, *(abs(x) + 4.0 for _, x in (*top, *bottom)))
+    words = (Words(0, MID + 2.3, style.words, SMALL, False, "middle"),) if style.words else ()
+    ink = (
+        Rect(-reach, 3, 2 * reach, 18),
+        *words,
+        *(lead(0, 3, x) for _, x in top),
+        *(lead(21, HIGH, x) for _, x in bottom),
+    )
+    return Glyph(reach, reach, HIGH, top, bottom, ink)

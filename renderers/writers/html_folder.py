@@ -1,0 +1,111 @@
+"""The pack as one HTML page that works from disk: no network, no other file, no script but its own.
+
+Everything stands in `index.html`, so that a circuit lights on all sheets and charts at once and the page can be handed on as
+one file. The page's own policy forbids every request and every script but the one it carries.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from renderers.document import Bullets, Caution, Figure, Group, Pack, Paragraph
+from renderers.tables import Column, Table
+from renderers.text import anchor, natural_key
+
+
+def write_html(pack: Pack) -> dict[str, bytes]:
+    """`index.html`."""
+    script = _asset("pack.js")
+    digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
+    page = (
+        _environment()
+        .get_template("index.html.j2")
+        .render(
+            pack=pack,
+            # Our own files and SVG made by this project are the only markup that is not escaped.
+            style=Markup(_asset("pack.css")),  # noqa: S704
+            script=Markup(script),  # noqa: S704
+            script_digest=digest,
+            lookup=Markup(_lookup(pack)),  # noqa: S704
+            block_name=_block_name,
+            heads=heads,
+            svg=_svg,
+        )
+    )
+    return {"index.html": page.encode("utf-8")}
+
+
+def heads(table: Table) -> list[tuple[str, int]]:
+    """The upper row of a table's head: group title and how many columns it spans; empty when no column has a group."""
+    if not any(column.group for column in table.columns):
+        return []
+    spans: list[tuple[str, int]] = []
+    previous: Column | None = None
+    for column in table.columns:
+        if spans and previous is not None and column.group and column.group == previous.group:
+            spans[-1] = (spans[-1][0], spans[-1][1] + 1)
+        else:
+            spans.append((column.group, 1))
+        previous = column
+    return spans
+
+
+@cache
+def _environment() -> Environment:
+    loader = PackageLoader("renderers", "templates/html")
+    # Compiled once in a process: the templates do not change while it runs.
+    return Environment(
+        loader=loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+
+
+@cache
+def _asset(name: str) -> str:
+    return files("renderers").joinpath("templates", "html", name).read_text("utf-8")
+
+
+def _svg(figure: Figure) -> Markup:
+    return Markup(figure.svg)  # noqa: S704
+
+
+def _block_name(block: object) -> str:
+    match block:
+        case Group():
+            return "group"
+        case Paragraph():
+            return "paragraph"
+        case Bullets():
+            return "list"
+        case Caution():
+            return "caution"
+        case Figure():
+            return "figure"
+        case _:
+            return "table"
+
+
+def _lookup(pack: Pack) -> str:
+    """What the search knows, as JSON that may stand inside a script element: rows of term, id, what, anchor, sheets."""
+    anchors = {sheet: anchor("sheet", sheet) for sheet in pack.sheets}
+    rows = [
+        [entry.term, entry.id, entry.what, entry.anchor, sorted(entry.sheets, key=natural_key)]
+        for entry in pack.entries
+        if entry.anchor or entry.sheets
+    ]
+    text = json.dumps({"entries": rows, "sheets": anchors}, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    # `<` and `&` never reach the parser of HTML; the two separators are line ends to old JavaScript.
+    for char in "<>&\u2028\u2029":
+        text = text.replace(char, f"\\u{ord(char):04x}")
+    return text
