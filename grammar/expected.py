@@ -7,7 +7,7 @@ import unicodedata
 from grammar.engine import Stuck
 from grammar.tables import Table
 from grammar.tree import Word
-from grammar.words import FOLLOWS, NAMED_LINES, PLACES, example
+from grammar.words import EXAMPLES, FOLLOWS, NAMED_LINES, PLACES, example
 
 ENDS = frozenset(("_SEP", "$END", "RBRACE"))
 GENERAL = frozenset(("AT", "ACCESS", "NOTE", "ALLOW"))
@@ -61,10 +61,11 @@ def sentence(stuck: Stuck, can: frozenset[str], symbol: str, start: int) -> str:
 
 def how_it_reads(symbol: str, first: str, *, keyword: bool) -> str:
     """The shape of the line that begins with `first`, for the mend; an example where there is one."""
-    if not keyword and symbol in NAMED_LINES:
+    if keyword:
+        return f"a line with `{first}` reads: {example(symbol, first)}"
+    if symbol in NAMED_LINES:
         return NAMED_LINES[symbol]
-    shown = example(symbol, first if keyword else "")
-    return f"a line with `{first}` reads: {shown}" if shown and keyword else ""
+    return f"lines in {PLACES[symbol]} begin with {_either([f'`{word}`' for word in EXAMPLES[symbol]])}"
 
 
 def quoted(text: str) -> str:
@@ -78,7 +79,7 @@ def quoted(text: str) -> str:
 
 def _alternatives(can: frozenset[str], before: Word, symbol: str) -> list[str]:
     named = can - GENERAL - ENDS or can - ENDS
-    if {"NAME", "UNKNOWN"} >= named and "UNKNOWN" in named and symbol == "circuit_lines":
+    if named == {"NAME", "UNKNOWN"} and symbol == "circuit_lines":
         words = ["a wire end such as `K7.87` or `SP101`"]
     elif _meant(before) and len(named) > _MOST_ALTERNATIVES:
         words = [_meant(before)]
@@ -102,5 +103,4 @@ def _meant(before: Word) -> str:
 
 
 def _either(words: list[str]) -> str:
-    words = words[: _MOST_ALTERNATIVES + 1]
     return ", ".join(words[:-1]) + " or " + words[-1] if len(words) > 1 else "".join(words)

@@ -92,7 +92,7 @@ class LoomLexer(RegexLexer):
             (words(_INSIDE, suffix=_END), Keyword),
             (rf"(?:{_BASE})(?:\*|(?:/(?:{_BASE}))+)?{_END}", Name.Constant),
             (r"\d+" + _END, Number.Integer),
-            (r"[\w+](?:[\w@+*/:]|-(?!-))*(?:\.(?:[\w@+*/:]|-(?!-))+)+", Name.Entity),
+            (r"[\w+](?:[\w@+*/:]|-(?!-))*(?:\.(?:[\w@+*/:]|-(?!-))+)+" + _END, Name.Entity),
             (r"[\w+](?:[\w.@+*/:]|-(?!-))*", Name),
         ],
     }

@@ -138,7 +138,7 @@ class _Printer:
                 self.comments_before(fact.start, fact.start, hanging, first=True)
                 self.rows.append(Row(hanging, (_cell("facts", words),)))
             else:
-                row.cells = (_cell("word", node.word.text), _cell("facts", words))
+                row.cells = (_cell("word", node.word.text.ljust(4)), _cell("facts", words))
                 self.rows.append(row)
             if index < len(listed) - 1:
                 self.trailing_comment(self.text.index(",", fact.end) + 1)

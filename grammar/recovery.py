@@ -33,7 +33,8 @@ def recover(table: Table, source: Source, stuck: Stuck) -> tuple[tuple[Node, ...
     lines = reader.lines(scanned.pieces, "file")
     if not reader.findings and not FORBIDDEN.match(stuck.found.text):
         # Cut into statements it reads, as a whole it does not: say at least where.
-        reader.add(sentence(stuck, accepted(table, stuck.stack), "file", 0), stuck.found.start, stuck.found.end)
+        says = sentence(stuck, reader.possible(stuck, 0, "file"), "file", 0)
+        reader.add(says, stuck.found.start, stuck.found.end)
     return tuple(lines), scanned.comments, reader.findings
 
 
@@ -81,6 +82,10 @@ class _Reader:
     def one(self, piece: Piece, symbol: str) -> list[Node]:
         """Read one statement that has a mistake somewhere."""
         kinds = {kind for kind, _ in piece.troubles}
+        if Trouble.OPEN_BLOCK in kinds:
+            beyond = self.not_inside(piece, symbol)
+            if beyond:
+                return [*self.one(piece, symbol), *self.lines(beyond, symbol)]
         for kind, at in piece.troubles:
             self.trouble(kind, at, piece)
         if Trouble.STRAY_BRACE in kinds or Trouble.TOO_DEEP in kinds:
@@ -122,13 +127,30 @@ class _Reader:
         nodes: tuple[Node, ...] = run(self.table, self.text, symbol, start, end, None, closing)
         return list(nodes)
 
+    def not_inside(self, piece: Piece, symbol: str) -> list[Piece]:
+        """Take out of a block that is never closed what cannot stand in it but beside it, with all that follows."""
+        inner = self.block_symbol(piece, symbol)
+        if not inner or inner == symbol:
+            return []
+        outside = EXAMPLES[symbol].keys() - EXAMPLES[inner].keys() - {""}
+        for index, line in enumerate(piece.inner):
+            if self.first_word(line) in outside:
+                piece.inner, beyond = piece.inner[:index], piece.inner[index:]
+                piece.close = line.start
+                return beyond
+        return []
+
+    def first_word(self, piece: Piece) -> str:
+        return self.text[piece.start : max(piece.head_end, piece.end)].split(None, 1)[0]
+
     # ---- what a block holds ---------------------------------------------------------------------------------------
 
     def block_symbol(self, piece: Piece, symbol: str) -> str:
         """The symbol that reads the lines of a statement's block; empty if nobody can tell."""
         words = self.text[piece.start : piece.head_end].split(None, 2)
         first = words[0] if words else ""
-        if first in ("replace", "extend") and len(words) > 1:
+        prefixed = first in ("replace", "extend") and len(words) > 1
+        if prefixed:
             first = words[1]
         if first == "when":
             return symbol
@@ -137,7 +159,8 @@ class _Reader:
         near = closest(first, (word for word in EXAMPLES[symbol] if word in BLOCKS))
         if near:
             return BLOCKS[near]
-        return "device_lines" if "" in EXAMPLES[symbol] and first not in self.table.words else ""
+        is_device = "" in EXAMPLES[symbol] and first not in self.table.words and not prefixed
+        return "device_lines" if is_device else ""
 
     def misspelt(self, piece: Piece, node: Node, symbol: str) -> str:
         """The word that a supposed device kind was meant to be; reported here.
@@ -165,7 +188,7 @@ class _Reader:
         found = stuck.found
         if FORBIDDEN.match(found.text):
             return  # reported with the text as a whole
-        can = accepted(self.table, stuck.stack)
+        can = self.possible(stuck, piece.start, symbol)
         repair = None
         if end - piece.start <= LINE_LENGTH:  # each try reads the statement again
             beginnings = [*filter(None, EXAMPLES[symbol]), *CLAUSES]
@@ -181,8 +204,20 @@ class _Reader:
         if found.kind in ("END", "_SEP", "LBRACE", "RBRACE") and stuck.before is not None and found.kind != "LBRACE":
             start = stop = stuck.before.end
         first = self.text[piece.start : end].split(None, 1)[0]
-        mend = how_it_reads(symbol, first, keyword=first in EXAMPLES[symbol])
+        mend = how_it_reads(symbol, first, keyword=first in EXAMPLES[symbol] or first in CLAUSES)
         self.add(sentence(stuck, can, symbol, piece.start), start, stop, mend)
+
+    def possible(self, stuck: Stuck, start: int, symbol: str) -> frozenset[str]:
+        """The terminals that could stand where the parser got stuck in a statement that begins at `start`.
+
+        The parser may have closed rules in view of the wrong word before it noticed; so it is led there again and shown
+        a word that fits nowhere.
+        """
+        try:
+            run(self.table, self.text, symbol, start, stuck.found.start, None, (Word("", "", 0, 0),))
+        except Stuck as again:
+            return accepted(self.table, again.stack)
+        return frozenset()
 
     def reach(self, changed: str, symbol: str, closing: tuple[Word, ...]) -> float:
         try:
@@ -212,7 +247,8 @@ class _Reader:
             mend = "write `{` at the end of the line before"
             self.add("`{` stands on the line of its statement", at, at + 1, mend)
         elif kind is Trouble.GLUED:
-            self.add("behind `}` the line ends", at, at + 1, "begin a new line before this word")
+            stop = at + len(self.text[at : piece.end].split(None, 1)[0])
+            self.add("behind `}` the line ends", at, stop, "begin a new line before this word")
         else:
             says = f"blocks are nested more than {NESTING} deep"
             self.findings.append(limit(says, Span(self.source, at, at + 1), "write it flatter"))

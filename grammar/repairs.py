@@ -37,6 +37,7 @@ class Broken(NamedTuple):
 
 
 _WORD = re.compile(r'"(?:[^"\\\n]|\\[^\n])*"|[^\s"{},()#;?]+')
+_LOOSE_POINT = re.compile(r"\(?[ \t]*(-?\d+(?:\.\d+)?)[ \t]*[,;/]?[ \t]+(-?\d+(?:\.\d+)?)[ \t]*\)?")
 _JOIN = re.compile(r"(?:<?[-=–—−→]+>?|[<>→]+)+")
 _BARE = re.compile(r"[ \t]*\w[^\s\"{}(),;#?]*")
 _CURLY = str.maketrans(dict.fromkeys("“”„‟«»‘’'`´", '"'))
@@ -88,7 +89,7 @@ def _marks(broken: Broken) -> Iterator[Repair]:
     if comma and comma.start() <= at < comma.end():
         number = comma[0].replace(",", ".")
         yield Repair(comma.start(), comma.end(), number, "a number has a decimal point, not a comma", f"write {number}")
-    if text[at : at + 1] == ",":
+    if text[at : at + 1] == "," and "$END" in broken.can:
         yield Repair(at, at + 1, " ", "words stand apart by blanks, without commas", "leave the comma out")
     if text[at : at + 1] in ("=", ":"):
         says = f"a value follows its word without `{text[at]}`"
@@ -99,11 +100,12 @@ def _marks(broken: Broken) -> Iterator[Repair]:
         stop = text.find("\n", at, end)
         stop = stop if stop >= 0 else end
         yield Repair(at, stop, "", "a comment begins with `#`", "write `#`")
-    point = re.compile(r"\(([^()\n]*)\)").match(text, at, end)
-    numbers = re.findall(r"-?\d+(?:\.\d+)?", point[1]) if point else []
-    if point and len(numbers) == 2:
-        right = f"({numbers[0]}, {numbers[1]})"
+    point = _LOOSE_POINT.match(text, at, end)
+    if point and "POINT" in broken.can:
+        right = f"({point[1]}, {point[2]})"
         yield Repair(at, point.end(), right, f"a point reads (x, y), not {point[0]}", f"write {right}")
+    if "BY" in broken.can and found.text in ("x", "X", "×", "*"):
+        yield Repair(at, at + 1, "by", f"`by` stands between width and height, not `{found.text}`", "write `by`")
 
 
 def _start_of_number(text: str, at: int) -> int:

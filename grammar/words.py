@@ -121,6 +121,7 @@ NAMED_LINES: Mapping[str, str] = {
     "fuse_block_lines": "a line in a fuse block reads: kind, id, title, slot, rating, bus",
     "device_lines": "a part line reads: kind, terminals, ratings, label",
     "circuit_lines": "a wire line reads: segment, end, `--`, end, then size, colour and length",
+    "scenario_lines": "a line reads: `set`, `then` or `seen`, then facts with commas between them",
 }
 
 # The symbol that reads the lines of the block of a statement; a `when` keeps that of the block it stands in.
@@ -209,6 +210,6 @@ def closest(word: str, choices: Iterable[str]) -> str:
 
 
 def example(symbol: str, word: str) -> str:
-    """How a line beginning with `word` reads in a block of lines `symbol`."""
+    """How a line that begins with the fixed word `word` reads in a block of lines `symbol`."""
     lines = EXAMPLES[symbol]
-    return lines.get(word) or CLAUSES.get(word) or lines.get("", "")
+    return lines.get(word) or CLAUSES[word]

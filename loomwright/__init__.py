@@ -83,5 +83,6 @@ def format_text(text: str) -> str:
     Raises `grammar.formatter.CannotFormat` (with `findings`) for a text that cannot be read.
     """
     from grammar.formatter import format_text as formatted
+    from grammar.source import Source
 
-    return formatted(text)
+    return formatted(Source("text", text))

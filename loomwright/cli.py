@@ -36,11 +36,11 @@ COMMANDS = {
 class Commands(click.Group):
     """A group that imports a command when it is needed."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - as click asks
         """The commands in the order in which they are used."""
         return list(COMMANDS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """The command of a name, or None."""
         module = COMMANDS.get(cmd_name)
         if module is None:

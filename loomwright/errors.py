@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 
 
-class CannotRun(Exception):
+class CannotRun(Exception):  # noqa: N818 - says what it is
     """A command cannot do what it is asked; the message is one line."""
 
 

@@ -79,9 +79,7 @@ def _quiet() -> None:
 def _check(index: int) -> _Sent:
     task = _work[index]
     outcome = check_one(task.library, task.file.path)
-    texts = {
-        source.name: source.text for source in _named(outcome.findings) if source.name not in task.known
-    }
+    texts = {source.name: source.text for source in _named(outcome.findings) if source.name not in task.known}
     return _Sent(outcome._replace(findings=()), tuple(map(_packed, outcome.findings)), texts)
 
 

@@ -51,9 +51,7 @@ class Report:
     @cached_property
     def wrong_variants(self) -> tuple[str, ...]:
         """Variants with at least one error or warning, in the order of `variants`."""
-        wrong = {
-            name for finding, names in self.findings if finding.severity is not Severity.NOTE for name in names
-        }
+        wrong = {name for finding, names in self.findings if finding.severity is not Severity.NOTE for name in names}
         return tuple(name for name in self.variants if name in wrong)
 
     def failed(self, strict: bool = False) -> bool:

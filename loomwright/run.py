@@ -65,20 +65,19 @@ def run(paths: Sequence[Path], *, jobs: int = 0) -> Report:
     found: list[tuple[Finding, str]] = [(finding, "") for finding in files.refused]
     names: list[str] = []
     waived = 0
-    read: set[tuple[Path, str]] = set()
+    read: set[Path] = set()
     for file, outcome in zip(files.variants, outcomes, strict=True):
         root = file.project.root
         if outcome.variant:
             names.append(outcome.variant)
         waived += outcome.waived
-        read.update((root, name) for name in outcome.sources)
+        read.update(root / name for name in outcome.sources)
         found += [(renamer.finding(finding, root), outcome.variant) for finding in outcome.findings]
     for file in files.fragments:
-        root = file.project.root
-        parsed = shared[root].read(file.path)
-        name = parsed.tree.source.name
-        if (root, name) not in read:
-            read.add((root, name))
+        if file.path not in read:
+            read.add(file.path)
+            root = file.project.root
+            parsed = shared[root].read(file.path)
             found += [(renamer.finding(finding, root), "") for finding in parsed.findings]
     return Report(merged(found), tuple(names), waived, len(read), perf_counter() - started)
 

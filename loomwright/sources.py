@@ -20,7 +20,7 @@ _VARIANT = re.compile(rb"^(?:\xef\xbb\xbf)?[ \t]*variant[ \t]", re.MULTILINE)
 _USE = re.compile(rb'\buse[ \t]+"([^"\\\n]+)"')
 
 
-class NothingToCheck(Exception):
+class NothingToCheck(Exception):  # noqa: N818 - says what it is
     """The paths given hold no source; the message is one line for a person."""
 
 
@@ -94,9 +94,9 @@ def _sort_in(files: Files, path: Path, project: Project) -> None:
     if stat.S_ISREG(path.stat().st_mode):
         with path.open("rb") as file:
             text = file.read(FILE_SIZE + 1)
-    uses = tuple((path.parent / os.fsdecode(match[1])).resolve() for match in _USE.finditer(text) if b"\0" not in match[1])
-    file_ = File(path, project, uses)
-    (files.variants if _VARIANT.search(text) else files.fragments).append(file_)
+    named = (match[1] for match in _USE.finditer(text) if b"\0" not in match[1])
+    uses = tuple((path.parent / os.fsdecode(name)).resolve() for name in named)
+    (files.variants if _VARIANT.search(text) else files.fragments).append(File(path, project, uses))
 
 
 def _leads_outside(path: Path) -> Finding:

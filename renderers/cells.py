@@ -47,9 +47,9 @@ def circuits_cell(context: PackContext, circuits: Iterable[str], *, named: bool 
     return runs_cell(listed(circuit_runs(context, circuit, named=named) for circuit in ids))
 
 
-def sheets_cell(sheets: Iterable[str]) -> Cell:
-    """Sheet numbers, linked; paper adds their pages."""
-    return runs_cell(listed((Run(sheet, anchor("sheet", sheet), page=True),) for sheet in sheets))
+def sheets_cell(sheets: Iterable[str], *, pages: bool = False) -> Cell:
+    """Sheet numbers, linked; with `pages`, paper adds the page of each."""
+    return runs_cell(listed((Run(sheet, anchor("sheet", sheet), page=pages),) for sheet in sheets))
 
 
 def wire_cell(wire: Wire) -> Cell:

@@ -17,6 +17,8 @@ def nearest(name: str, known: Iterable[str]) -> str:
         for candidate in names:
             if candidate != name and alike(candidate) == own:
                 return candidate
+    if name.isdigit() or len(name) == 1:
+        return ""  # 12 is no nearer to 13 than to 31
     if len(name) <= 4:
         # difflib's ratio is blunt for short ids: one changed, lost or added character is near enough.
         close = [c for c in names if _one_apart(name, c)]

@@ -249,7 +249,7 @@ class WireBuilder:
         )
 
     def _value(self, word: Word, tree: SyntaxTree) -> tuple[str, Any]:
-        """What a word of a wire's line gives (`length` in m, `size`, `colour` or nothing) and its value, if it has one."""
+        """What a word of a wire's line gives (`length` in m, `size`, `colour` or nothing), and the value."""
         if word.kind != "QUANTITY":
             return "colour", self.context.colour(word, tree)
         quantity = read_quantity(word.text)

@@ -25,20 +25,27 @@ _LONGEST = 20_000
 
 
 class Unread:
-    """What was written and is not in the model."""
+    """What was written and is not in the model.
+
+    lost     every word of a line or block that could not be read -> the lines it stands on (file name and number)
+    maimed   ids of items in whose statements something could not be read
+    blurred  ids, ends (`C40.7`) and numbered things (`circuit 48`) of which it cannot be said that something is missing
+    """
 
     def __init__(self, variant: Variant, reading: tuple[Finding, ...], ends: Ends) -> None:
         self.variant = variant
         self.lost: dict[str, set[tuple[str, int]]] = defaultdict(set)
         self.blurred: set[str] = set()
+        self.maimed: set[str] = set()
         for finding in reading:
             if finding.at is not None and finding.check in ("syntax", "limit"):
                 self._lose(_whole(finding.at))
-                self.blurred.update(item.id for item in self._around(finding.at))
+                self.maimed.update(item.id for item in self._around(finding.at))
         for duplicate in variant.duplicates:
             self._lose(duplicate.dropped)
         self._unresolved()
         self._adrift(ends)
+        self.blurred |= self.maimed
 
     def __bool__(self) -> bool:
         return bool(self.lost or self.blurred)
@@ -73,7 +80,7 @@ class Unread:
                 self.blurred.add(f"{name.sort} {name.near}" if name.sort in ("circuit", "sheet") else name.near)
             if name.sort in _MAIMING or name.sort.startswith("half of "):
                 self.blurred.update(filter(_is_id, _words(_whole(name.at).text)))
-                self.blurred.update(item.id for item in self._around(name.at))
+                self.maimed.update(item.id for item in self._around(name.at))
             if name.sort == "option":
                 for use in conditions.values():
                     if use.at.source is name.at.source and use.at.start <= name.at.start < use.at.end:

@@ -13,9 +13,9 @@ from compiler.model.variant import Variant
 class Unused(NamedTuple):
     """An item that no wire reaches and nothing names.
 
-    sort   what it is, in words
-    omit   the words that leave it out of a variant, or empty where a variant cannot
-    shared  zones, harnesses, structures, kinds and colour tables: words of the whole line, often used by some variants only
+    sort    what it is, in words
+    omit    the words that leave it out of a variant, or empty where a variant cannot
+    shared  zones, harnesses, structures, kinds and colour tables: the whole line has them, and some variant needs them
     """
 
     item: Named
@@ -43,9 +43,9 @@ class Usage:
             if connector.is_inline and connector.id not in named and not points(connector.id):
                 yield Unused(connector, "connector", connector.id, False)
         for device in variant.devices.values():
-            if device.id not in named and not points(device.id) and not _served(device):
-                if not any(points(connector) or connector in named for connector in device.connectors):
-                    yield Unused(device, device.kind.replace("-", " "), device.id, False)
+            ids = (device.id, *device.connectors)
+            if not (named.intersection(ids) or any(points(id_) for id_ in ids) or _served(device)):
+                yield Unused(device, device.kind.replace("-", " "), device.id, False)
         for ground in variant.grounds.values():
             if ground.id not in named and not points(ground.id):
                 yield Unused(ground, "ground", ground.id, False)

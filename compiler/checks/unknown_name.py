@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from compiler.assembly.names import nearest
+from compiler.assembly.scenarios import FAULTS, STATES
 from compiler.checks._ends import Adrift
 from compiler.checks.base import Check, Subject
 from compiler.model.variant import Unresolved, Variant
@@ -13,7 +14,6 @@ from grammar.finding import Finding, Note, Severity
 from grammar.source import Span
 
 MOST_SHOWN = 12
-_SCENARIO_SORTS = frozenset({"switch", "state", "fault"})
 
 
 class UnknownName(Check):
@@ -45,7 +45,7 @@ class UnknownName(Check):
     def _maimed(subject: Subject, end: Adrift) -> bool:
         """Whether the device lost terminals to a fault in its own statement."""
         device = subject.variant.devices[end.item]
-        return device.kind not in subject.variant.kinds or bool(subject.unread) and device.id in subject.unread.maimed
+        return device.kind not in subject.variant.kinds or device.id in subject.unread.maimed
 
     def _unresolved(self, variant: Variant, name: Unresolved) -> Finding:
         says = name.says or f"no {name.sort} is called `{name.name}`"
@@ -64,8 +64,8 @@ class UnknownName(Check):
                 notes=(Note(gone, "omitted here"),),
                 mend=f"omit the wire too: `omit wire {end.wire.id}`",
             )
-        owner, dot, inner = end.item.rpartition(".")
-        if dot and inner in variant.connectors:
+        inner = end.item.rpartition(".")[2]
+        if inner in variant.connectors:
             mend = f"write `{inner}.{end.terminal}`: a connector is named without its component"
         elif near := subject.ends.guess(end.item):
             mend = f"did you mean `{near}.{end.terminal}`?" if end.terminal else f"did you mean `{near}`?"
@@ -107,6 +107,8 @@ def _mend(variant: Variant, name: Unresolved, gone: bool) -> str:
         "bus": variant.buses,
         "cable": variant.cables,
         "option": variant.options,
+        "state": STATES,
+        "fault": FAULTS,
         "colour table": (*variant.colour_tables, *builtin_tables()),
     }
     if name.sort in groups:
@@ -121,7 +123,7 @@ def _mend(variant: Variant, name: Unresolved, gone: bool) -> str:
         return _choice("there are", _inside(variant, name.sort, owner))
     if name.sort.endswith((" to omit", " to replace", " to extend")):
         return "take the name out, or write it as in the fragment"
-    return "" if name.sort in _SCENARIO_SORTS else "declare it, or take the name out"
+    return "name a component with positions" if name.sort == "switch" else "declare it, or take the name out"
 
 
 def _inside(variant: Variant, sort: str, owner: str) -> list[str]:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
-from compiler.checks._ends import end_span
+from compiler.checks._ends import place_at
 from compiler.checks.base import Check, Subject
-from compiler.model.items import Connector, Splice, Wire
+from compiler.model.items import Connector, Point, Splice, Wire
 from grammar.finding import Finding, Note, Severity
 from grammar.source import Span
+
+
+class _Misplaced(NamedTuple):
+    """What a wire ends at and its harness does not reach, and where that end is written."""
+
+    item: Connector | Splice
+    at: Span
 
 
 class WrongHarness(Check):
@@ -21,33 +29,29 @@ class WrongHarness(Check):
 
     def run(self, subject: Subject) -> Iterator[Finding]:
         variant = subject.variant
-        wrong: dict[str, list[tuple[Wire, Connector | Splice, Span]]] = {}
+        known = variant.harnesses
+        wrong: dict[Wire, list[_Misplaced]] = {}
         for end in subject.ends.adrift:
             connector = variant.connectors.get(end.item)
+            if end.end.problem not in ("wrong-harness", "no-harness") or connector is None:
+                continue
             # A harness that does not exist is reported where it is named.
-            if end.end.problem in ("wrong-harness", "no-harness") and connector:
-                if all(half in variant.harnesses for half in (*connector.halves, *filter(None, [end.wire.harness]))):
-                    wrong.setdefault(end.wire.id, []).append((end.wire, connector, end.at))
-        if any(splice.harness for splice in variant.splices.values()):
-            for wire in variant.wires:
-                for end_ in (wire.a, wire.b):
-                    if end_.point is None or not (splice := variant.splices.get(end_.point.item)):
-                        continue
-                    if wire.harness and splice.harness and splice.harness != wire.harness:
-                        if splice.harness in variant.harnesses and wire.harness in variant.harnesses:
-                            wrong.setdefault(wire.id, []).append((wire, splice, end_span(wire, end_)))
-        for found in wrong.values():
-            yield self._finding(*found[0], found[1:])
+            if known.keys() >= {*connector.halves, end.wire.harness or connector.halves[0]}:
+                wrong.setdefault(end.wire, []).append(_Misplaced(connector, end.at))
+        for splice in variant.splices.values():
+            point = Point(splice.id, "")
+            for wire in variant.wires_at(point) if splice.harness in known else ():
+                if wire.harness != splice.harness and wire.harness in known:
+                    wrong.setdefault(wire, []).append(_Misplaced(splice, place_at(wire, point)))
+        for wire, misplaced in wrong.items():
+            yield self._finding(wire, *misplaced)
 
-    def _finding(
-        self,
-        wire: Wire,
-        item: Connector | Splice,
-        at: Span,
-        others: list[tuple[Wire, Connector | Splice, Span]],
-    ) -> Finding:
+    def _finding(self, wire: Wire, first: _Misplaced, *others: _Misplaced) -> Finding:
+        item, at = first
         notes = [Note(item.at, f"{item.id} is declared here")]
-        notes += [Note(span, f"{other.id} is not in {wire.harness} either") for _, other, span in others if wire.harness]
+        for other in others:
+            says = f"{other.item.id} is not in {wire.harness} either" if wire.harness else f"nor for {other.item.id}"
+            notes.append(Note(other.at, says))
         if isinstance(item, Splice):
             says = f"wire {wire.id} is in harness {wire.harness}, but splice {item.id} is in {item.harness}"
             mend = f"say `in {item.harness}`, or end the wire at a splice of {wire.harness}"

@@ -1,23 +1,23 @@
-"""Loads and coils that no current can ever reach, or from which none can return, gathered by what they have in common.
+"""Loads and coils that no current can reach, or from which none can return, gathered by what they have in common.
 
-A load works in some state if one side can be fed and the other can return. Both are meant strictly at first: over wires,
-contacts, fuses, diodes and module outputs, but over no other load. Where that fails, a way through other loads counts only
-if it does not end where it began: two lamps in series work, five lamps on a splice that has lost its ground do not,
-although current can run from the one feed through two of them to the other.
+A load works in some state if one side can be fed and the other can return. Both are meant strictly at first: over
+wires, contacts, fuses, diodes and module outputs, but over no other load. Where that fails, a way through other loads
+counts only if it does not end where it began: two lamps in series work, five lamps on a splice that has lost its
+ground do not, although current can run from one feed through two of them to another feed.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cached_property
 from typing import NamedTuple
 
 from compiler.circuit.feeds import Feeds
 from compiler.circuit.graph import PLAIN
 from compiler.circuit.potentials import JOINED
-from compiler.model.items import Behaviour, Device, Part, Wire
+from compiler.model.items import Behaviour, Device, Part, Point
 
 _SERIES = frozenset({Behaviour.LOAD, Behaviour.COIL, Behaviour.RESISTOR})
 _NEVER = frozenset({Behaviour.BLOCK, Behaviour.SOURCE})
@@ -27,6 +27,7 @@ _MEASURING = ("sender", "thermistor")
 # Kinds whose terminals may be joined inside in ways that the source does not give.
 _UNKNOWN_INSIDE = ("component", "sensor", "module", "ring-terminal")
 _OPEN_ENDED = "ring-terminal"
+_OUTSIDE = frozenset({Behaviour.WIRE, Behaviour.CAVITY})
 
 
 class Lack(Enum):
@@ -71,9 +72,11 @@ class DeadCircuits:
         if feeds.has_source:
             self._fed, self._grounded = feeds.fed_by, feeds.grounded_by
             suspects = self._suspects()
-            if suspects:
+            of, heads = self.potentials.of, self.graph.heads
+            adrift = [edge for edge in feeds.alternators if of[heads[edge]] not in self._grounded]
+            if suspects or adrift:
                 self._prepare()
-                self.found = self._gather(suspects)
+                self.found = self._gather(suspects, adrift)
 
     # -- who is in doubt --------------------------------------------------------------------------------------------
     def _suspects(self) -> list[int]:
@@ -99,6 +102,7 @@ class DeadCircuits:
         of, ways = potentials.of, potentials.ways
         self._always_fed = potentials.reach((of[n] for n in feeds.plus), JOINED | _KEPT)
         self._always_grounded = potentials.reach((of[n] for n in feeds.minus), PLAIN | _KEPT)
+        self._settled: dict[tuple[int, Lack], bool] = {}
         self._region = [-1] * len(potentials.members)
         self._regions: list[list[int]] = []
         self._to_feed: list[list[int]] = []
@@ -144,28 +148,28 @@ class DeadCircuits:
             potential, without, self._grounded, self._to_ground
         )
 
-    def _through(self, potential: int, without: int, goal: object, border: Sequence[Sequence[int]]) -> bool:
+    def _through(self, potential: int, without: int, goal: Mapping[int, int], border: Sequence[Sequence[int]]) -> bool:
         """Whether another load leads from a potential to `goal` (a tell-tale between two lamps that are switched)."""
         behaviours, region = self.graph.behaviours, self._region
         for edge, other, _ in self.potentials.ways[potential]:
             if edge == without or behaviours[edge] not in _SERIES or other == potential:
                 continue
-            if other in goal if isinstance(goal, dict) else False:
+            if other in goal:
                 return True
             if region[other] >= 0 and border[region[other]]:
                 return True
         return False
 
     # -- gathering ------------------------------------------------------------------------------------------------
-    def _gather(self, suspects: list[int]) -> tuple[Dead, ...]:
+    def _gather(self, suspects: list[int], adrift: list[int]) -> tuple[Dead, ...]:
         graph, of = self.graph, self.potentials.of
         found: dict[tuple[Lack, int, int], Dead] = {}
-        for edge in suspects:
-            a, b = of[graph.tails[edge]], of[graph.heads[edge]]
-            judged = self._judged(edge, a, b)
-            if judged is None:
+        judged = [(edge, self._judged(edge, of[graph.tails[edge]], of[graph.heads[edge]])) for edge in suspects]
+        judged += [(edge, self._of_alternator(of[graph.heads[edge]])) for edge in adrift]
+        for edge, verdict in judged:
+            if verdict is None:
                 continue
-            lack, side = judged
+            lack, side = verdict
             region = self._region[side] if side >= 0 else -1
             owner = graph.owners[edge]
             assert isinstance(owner, Part)
@@ -177,47 +181,92 @@ class DeadCircuits:
         return tuple(found.values())
 
     def _judged(self, edge: int, a: int, b: int) -> tuple[Lack, int] | None:
-        """What a load lacks and at which of its potentials (-1: at none of its own); None when it can work, or when that
-        cannot be told."""
+        """What a load lacks and at which of its potentials (-1: both its own are live); None when it can work, and when
+        that cannot be told or is told elsewhere."""
         if a == b:
             return (Lack.JOINED, -1) if self.potentials.wires[a] else None
         feed_a, feed_b = self._can_feed(a, edge), self._can_feed(b, edge)
         return_a, return_b = self._can_return(a, edge), self._can_return(b, edge)
         if (feed_a and return_b) or (feed_b and return_a):
             return None
-        if not feed_a and not feed_b and not return_a and not return_b:
-            lack, side = Lack.BOTH, a
-        elif not feed_a and not feed_b:
-            lack, side = Lack.FEED, b if return_a and a in self._grounded else a
-            if side in self._grounded:
-                return lack, -1
+        fed, grounded = self._fed, self._grounded
+        if not (feed_a or feed_b):
+            lack = Lack.FEED if return_a or return_b else Lack.BOTH
+            sides = [side for side in (a, b) if side not in grounded]
+        elif not (return_a or return_b):
+            lack = Lack.RETURN
+            sides = [side for side in (b, a) if side not in fed]
         else:
-            lack, side = Lack.RETURN, b if a in self._fed else a
-            if a in self._grounded and a not in self._fed:
-                lack = Lack.FEED
-            if side in self._fed:
-                return lack, -1
-        # A terminal that no wire reaches is told of at the terminal.
-        if self._is_bare(side) or self._may_conduct(side, lack):
+            # One terminal can be fed and can return, the other can do neither.
+            live, side = (a, b) if feed_a else (b, a)
+            lack = Lack.FEED if live in grounded and live not in fed else Lack.RETURN
+            sides = [side]
+        if not sides:
+            return lack, -1
+        if any(self._is_settled(self._region[side], lack) for side in sides if self._region[side] >= 0):
             return None
-        return lack, side
+        return lack, sides[0]
 
-    def _is_bare(self, potential: int) -> bool:
-        """Whether nothing but a device's own terminal is there."""
-        if self.potentials.wires[potential]:
+    def _of_alternator(self, minus: int) -> tuple[Lack, int] | None:
+        """An alternator that does not return to the battery charges nothing."""
+        region = self._region[minus]
+        return None if region < 0 or self._is_settled(region, Lack.RETURN) else (Lack.RETURN, minus)
+
+    def _is_settled(self, region: int, lack: Lack) -> bool:
+        """Whether nothing can be said of a region, or its fault is told elsewhere; worked out once."""
+        key = (region, lack)
+        found = self._settled.get(key)
+        if found is None:
+            found = self._settled[key] = self._is_bare(region) or self._may_conduct(region, lack)
+        return found
+
+    def _is_bare(self, region: int) -> bool:
+        """Whether there is nothing but terminals that no wire reaches: that is told of at the terminals."""
+        variant, points = self.graph.variant, self.graph.points
+        for potential in self._regions[region]:
+            if self.potentials.wires[potential]:
+                return False
+            for node in self.potentials.members[potential]:
+                if points[node].item not in variant.devices and points[node].item not in variant.connectors:
+                    return False
+        return True
+
+    def _may_conduct(self, region: int, lack: Lack) -> bool:
+        """Whether the sources leave open that the region is fed or grounded: an end that is not known or stands for
+        nothing, or a component with insides that are not given and another terminal that is."""
+        goal = self._grounded if lack is Lack.RETURN else self._fed
+        both = lack is Lack.BOTH
+        points, of = self.graph.points, self.potentials.of
+        for potential in self._regions[region]:
+            for node in self.potentials.members[potential]:
+                if node in self._open_ends:
+                    return True
+                device = self.graph.variant.devices.get(points[node].item)
+                if device is None or not self._is_unknown(device, node):
+                    continue
+                if device.kind == _OPEN_ENDED:
+                    return True
+                for terminal in device.terminals:
+                    other = of[self.graph.index[Point(device.id, terminal)]]
+                    if other in goal or (both and other in self._grounded):
+                        return True
+        return False
+
+    def _is_unknown(self, device: Device, node: int) -> bool:
+        """Whether what stands behind a device's terminal is not given."""
+        behaviours = self.graph.behaviours
+        if any(behaviours[edge] not in _OUTSIDE for edge in self.graph.around[node]):
             return False
-        devices, connectors = self.graph.variant.devices, self.graph.variant.connectors
-        points = self.graph.points
-        return all(
-            points[node].item in devices or points[node].item in connectors
-            for node in self.potentials.members[potential]
-        ) and not any(self.graph.behaviours[edge] in JOINED for edge in self._inside_joints(potential))
+        return device.kind in _UNKNOWN_INSIDE or not any(part.stretches for part in device.parts)
 
-    def _inside_joints(self, potential: int) -> list[int]:
-        graph = self.graph
-        return [
-            edge
-            for node in self.potentials.members[potential]
-            for edge in graph.around[node]
-            if graph.behaviours[edge] is Behaviour.JOIN
-        ]
+    @cached_property
+    def _open_ends(self) -> set[int]:
+        """Nodes at which a wire ends whose other end is not known or stands for nothing."""
+        found = set()
+        for wire in self.graph.variant.wires:
+            a, b = wire.a.point, wire.b.point
+            if (a is None) != (b is None):
+                node = self.graph.index.get(a or b)  # type: ignore[arg-type]
+                if node is not None:
+                    found.add(node)
+        return found

@@ -28,8 +28,8 @@ class Protection:
     """A fuse, breaker or fusible link in the graph, with its feed and load nodes as the circuit runs.
 
     edge    its number in the graph
-    wires   everything it feeds: wires at its load side, and those beyond contacts, diodes, resistors and module outputs
-            that no other protective device stands in front of; nearest first
+    wires   everything it feeds: wires at its load side, then those beyond contacts, diodes, resistors and module
+            outputs that no other protective device stands in front of
     """
 
     device: Device
@@ -69,7 +69,7 @@ class Feeds:
     # -- by potential ---------------------------------------------------------------------------------------------
     @cached_property
     def fed_by(self) -> Mapping[int, int]:
-        """Potentials that a supply can reach without passing a load, coil or resistor, with the edge each is reached by."""
+        """Potentials that a supply can reach over no load, coil or resistor, with the edge each is reached by."""
         of = self.potentials.of
         return self.potentials.reach((of[node] for node in self.plus), _FED)
 
@@ -106,8 +106,8 @@ class Feeds:
             if behaviour is not Behaviour.PROTECTION:
                 continue
             feed, load = graph.tails[edge], graph.heads[edge]
-            # The author may have wired it the other way round: current tells which side is the feed. Not so where it sits
-            # on a bus: then its feed side is said, and current from behind is a fault.
+            # The author may have wired it the other way round: current tells which side is the feed. Not so where it
+            # sits on a bus: then its feed side is said, and current from behind is a fault.
             if not graph.variant.devices[graph.inside[edge]].bus and fed.get(of[feed]) == edge:
                 feed, load = load, feed
             found.append((edge, feed, load))

@@ -44,9 +44,9 @@ class Reached(NamedTuple):
 class Graph:
     """Nodes are numbered as they are met; `index` gives the number of a point.
 
-    The columns `tails`, `heads`, `behaviours`, `owners` and `inside` hold the edges by number, for the searches that run
-    over all of them; `edges` gives the same as values. `around` lists the numbers of the edges at each node, in the
-    order in which the source names them.
+    The columns `tails`, `heads`, `behaviours`, `owners` and `inside` hold the edges by number, for the searches that
+    run over all of them; `edges` gives the same as values. `around` lists the numbers of the edges at each node, in
+    the order in which the source names them. Wires have the first numbers.
     """
 
     def __init__(self, variant: Variant) -> None:

@@ -1,7 +1,7 @@
 """Potentials: points joined at all times by wires, cavities, buses and traces, taken together.
 
-A search over potentials sees only what can part or turn a circuit (contacts, fuses, loads, diodes, bolted grounds), which
-is a fraction of the graph.
+A search over potentials sees only what can part or turn a circuit (contacts, fuses, loads, diodes, bolted grounds),
+which is a fraction of the graph.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _LAST_JOINED = max(JOINED)
 
 
 class Way(NamedTuple):
-    """A stretch from one potential to another: its edge, the potential it leads to, whether it leaves at the edge's `a`."""
+    """A stretch out of a potential: its edge, the potential it leads to, whether it leaves at the edge's `a`."""
 
     edge: int
     to: int
@@ -31,8 +31,8 @@ class Potentials:
 
     of       node -> number of its potential
     members  potential -> its nodes
-    ways     potential -> the stretches that leave it, in the order of the source; one from a potential to itself is there
-             once
+    ways     potential -> the stretches that leave it, in the order of the source; one from a potential to itself is
+             there once
     """
 
     def __init__(self, graph: Graph) -> None:
@@ -54,7 +54,7 @@ class Potentials:
         found: list[list[Wire]] = [[] for _ in self.members]
         for edge, owner in enumerate(graph.owners):
             if not isinstance(owner, Wire):
-                break  # wires are numbered first
+                break  # wires have the first numbers
             found[of[graph.tails[edge]]].append(owner)
         return found
 
@@ -66,8 +66,8 @@ class Potentials:
         against: bool = False,
         closed: frozenset[int] | set[int] = frozenset(),
     ) -> dict[int, int]:
-        """Potentials reached from `starts` over stretches whose behaviour is in `passes`, breadth first, each with the edge
-        by which it was first reached (-1 for a start).
+        """Potentials reached from `starts` over stretches whose behaviour is in `passes`, breadth first, each with the
+        edge by which it was first reached (-1 for a start).
 
         Diodes and drivers are passed in their direction only; `against` searches towards the source. Potentials in
         `closed` are not entered.

@@ -10,8 +10,8 @@ from compiler.standards.colours import ColourError, ColourTable, read_colour
 from compiler.standards.sizes import read_size
 
 _NUMBER = r"[+-]?[\d.,'\u00a0\u202f ]*\d"
-_WITH_UNIT = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>mm2|mm²|mm\^2|qmm|mm|cm|m|awg|sae)?\.?", re.I)
-_GAUGE = re.compile(r"(?:(?P<before>awg|sae)\s*)?(?P<number>\d/0|0{1,4}|\d{1,2})\s*(?P<after>awg|sae)?", re.I)
+_WITH_UNIT = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>mm2|mm²|mm\^2|qmm|mm|cm|m|awg|sae)?\.?", re.IGNORECASE)
+_GAUGE = re.compile(r"(?:(?P<before>awg|sae)\s*)?(?P<number>\d/0|0{1,4}|\d{1,2})\s*(?P<after>awg|sae)?", re.IGNORECASE)
 _UNITS = {"mm²": "mm2", "mm^2": "mm2", "qmm": "mm2", "awg": "AWG", "sae": "SAE"}
 _PLAIN = re.compile(r"\d+(?:\.\d+)?")
 _LENGTHS = ("mm", "cm", "m")
@@ -54,14 +54,14 @@ def number(text: str, comma: bool) -> str | None:
 def length(cell: str, unit: str, comma: bool) -> str | None:
     """A length as the language writes it (`730.38 mm`). `unit` is what the heading says; a cell's own counts more.
 
-    None for a cell that cannot be read, or when nothing says the unit.
+    None for a cell that cannot be read, for a length of 0, or when nothing says the unit.
     """
     match = _WITH_UNIT.fullmatch(cell.strip())
     if match is None:
         return None
     unit = (match["unit"] or unit).lower()
     value = number(match["number"], comma)
-    return f"{value} {unit}" if value is not None and unit in _LENGTHS else None
+    return f"{value} {unit}" if value is not None and float(value) > 0 and unit in _LENGTHS else None
 
 
 def size(cell: str, unit: str, comma: bool) -> str | None:

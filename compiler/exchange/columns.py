@@ -13,16 +13,18 @@ from compiler.exchange.problems import Remark, Sort, WireListError
 from compiler.exchange.tables import Table, read_table
 
 _DATA = Path(__file__).parent / "data" / "columns.toml"
-_UNIT = re.compile(r"(?P<head>.*?)[\s_]*[\s_\[(/]\s*(?P<unit>mm2|mm²|mm\^2|qmm|sq ?mm|awg|sae|mm|cm|m|a|amps?)\s*[\])]?", re.I)
-_UNIT_ALONE = re.compile(r"(?P<unit>mm2|mm²|awg)", re.I)
+_UNIT = re.compile(
+    r"(?P<head>.*?)[\s_]*[\s_\[(/]\s*(?P<unit>mm2|mm²|mm\^2|qmm|sq ?mm|awg|sae|mm|cm|m|a|amps?)\s*[\])]?", re.IGNORECASE
+)
+_UNIT_ALONE = re.compile(r"(?P<unit>mm2|mm²|awg)", re.IGNORECASE)
 _UNITS = {"mm²": "mm2", "mm^2": "mm2", "qmm": "mm2", "sqmm": "mm2", "sq mm": "mm2", "awg": "AWG", "sae": "SAE"}
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 
 
 class Column(NamedTuple):
-    """A column: where it stands, its heading as written, and the unit its heading gives (or empty)."""
+    """A column: its place from 0, its heading as written, and the unit its heading gives (or empty)."""
 
-    index: int
+    place: int
     heading: str
     unit: str
 
@@ -90,12 +92,14 @@ def read_columns(name: str, data: bytes, section: str, required: Iterable[str]) 
         if field and field not in by_field:
             by_field[field] = Column(index, heading, unit)
         elif heading or any(row.cells[index] for row in table.rows):
-            says = f"a second column for {field.replace('_', ' ')}" if field else "no known heading; this column was left out"
+            says = f"a second column for {_said(field)}" if field else "no known heading; this column was left out"
             remarks.append(Remark(Sort.NOT_USED, name, 0, heading, "", says))
     for field in required:
         if field not in by_field:
             there = ", ".join(heading for heading in table.headings if heading)
-            raise WireListError(
-                f"{name}: no column for {field.replace('_', ' ')}; the headings are: {there[:200]}"
-            )
+            raise WireListError(f"{name}: no column for {_said(field)}; the headings are: {there[:200]}")
     return Columns(table, by_field, tuple(remarks))
+
+
+def _said(field: str) -> str:
+    return field.replace("_", " ")

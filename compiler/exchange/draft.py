@@ -1,4 +1,4 @@
-"""What a source will say, before it is text: legal names, one entry for each statement. Any reader of data can make one."""
+"""What a source will say, before it is text: legal names, one entry for each statement. Any reader can make one."""
 
 from __future__ import annotations
 
@@ -7,7 +7,11 @@ from typing import NamedTuple
 
 
 class DraftConnector(NamedTuple):
-    """A component connector. `numbered`: its cavities are not simply 1 to their number; `rest_spare`: some have no wire."""
+    """A component connector.
+
+    numbered    its cavities are not simply 1 to their number
+    rest_spare  some of them have no wire
+    """
 
     id: str
     cavities: tuple[str, ...]

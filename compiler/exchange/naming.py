@@ -15,7 +15,7 @@ _OUTSIDE = re.compile(r"[^\w.@+*/:-]+")
 
 
 def _reads_back(text: str, expected: list[str]) -> bool:
-    """Whether `text` is read without findings and its names come out as `expected`."""
+    """Whether `text` is read without findings and its names, quantities left out, come out as `expected`."""
     parsed = parse(Source("name", text))
     if parsed.findings:
         return False
@@ -26,7 +26,7 @@ def _reads_back(text: str, expected: list[str]) -> bool:
             if isinstance(node, Wire):
                 found.extend((node.label.text, node.a.text, node.b.text))
             elif isinstance(node, Statement):
-                found.extend(word.text for word in node.values)
+                found.extend(word.text for word in node.values if word.kind != "QUANTITY")
                 if node.block is not None:
                     visit(node.block.lines)
 
@@ -37,8 +37,9 @@ def _reads_back(text: str, expected: list[str]) -> bool:
 @lru_cache(maxsize=100_000)
 def is_item(name: str) -> bool:
     """Whether an item can have this id: declared, and named by a wire end."""
-    text = f"splice {name}\ncomponent {name} {{ connector {name} 1 cavities }}\ncircuit c {{\n a {name}.1 -- {name}\n}}\n"
-    return _reads_back(text, [name, name, name, "1 cavities", "c", "a", f"{name}.1", name])
+    text = f"splice {name}\ncomponent {name} {{ connector {name} 1 cavities }}\n"
+    text += f"circuit c {{\n a {name}.1 -- {name}\n}}\n"
+    return _reads_back(text, [name, name, name, "c", "a", f"{name}.1", name])
 
 
 @lru_cache(maxsize=100_000)
@@ -46,9 +47,15 @@ def is_terminal(name: str) -> bool:
     """Whether a terminal or cavity can have this name: declared, listed, and named by a wire end."""
     if "." in name or name == "rest" or grid(name) is not None:
         return False
-    text = f"component x {{\n terminals {name}\n connector y {{\n numbered {name}\n doubled {name}\n }}\n}}\n"
+    text = f"component x {{\n connector y {{\n numbered {name}\n doubled {name}\n }}\n}}\n"
     text += f"circuit c {{\n a x.{name} -- y.{name}\n}}\n"
-    return _reads_back(text, ["x", name, "y", name, name, "c", "a", f"x.{name}", f"y.{name}"])
+    return _reads_back(text, ["x", "y", name, name, "c", "a", f"x.{name}", f"y.{name}"])
+
+
+@lru_cache(maxsize=100_000)
+def is_listable(name: str) -> bool:
+    """Whether a device can list this terminal as its own: `1A` in such a list would be a current."""
+    return grid(name) is None and _reads_back(f"component x {{\n terminals {name}\n}}\n", ["x", name])
 
 
 @lru_cache(maxsize=100_000)
@@ -84,6 +91,17 @@ class Names:
         self._legal = legal
         self._taken = set(reserved)
         self._given: dict[str, str] = {}
+
+    @property
+    def taken(self) -> frozenset[str]:
+        """Every name given or reserved."""
+        return frozenset(self._taken)
+
+    def settle(self, written: Iterable[str]) -> None:
+        """Name all of these; those that are legal as they stand keep their names whatever their order."""
+        listed = list(dict.fromkeys(written))
+        for name in (*filter(self._legal, listed), *listed):
+            self.name(name)
 
     def name(self, written: str) -> str:
         """The name for what a list calls `written`; the same for the same."""

@@ -109,7 +109,8 @@ def _rows(name: str, text: str, delimiter: str, remarks: list[Remark]) -> list[R
             if not any(stripped):
                 continue
             if any(len(cell) > MAX_CELL for cell in stripped):
-                remarks.append(Remark(Sort.NOT_READ, name, start, "", "", f"a cell of more than {MAX_CELL} characters was cut"))
+                says = f"a cell of more than {MAX_CELL} characters was cut"
+                remarks.append(Remark(Sort.NOT_READ, name, start, "", "", says))
                 stripped = tuple(cell[:MAX_CELL] for cell in stripped)
             rows.append(Row(start, stripped))
             if len(rows) > MAX_ROWS:

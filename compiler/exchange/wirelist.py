@@ -23,7 +23,8 @@ class EndCell(NamedTuple):
 class WireRow(NamedTuple):
     """One wire. `size` (`2.5 mm2`), `colour` (code) and `length` (`730.38 mm`) are None where not given or not read.
 
-    notes  what else the row says, and what could not be read
+    colour_written  what the list says of the colour, read or not; empty where nothing
+    notes           what else the row says, and what could not be read
     """
 
     line: int
@@ -36,11 +37,12 @@ class WireRow(NamedTuple):
     size: str | None
     length: str | None
     type: str
+    colour_written: str
     notes: tuple[str, ...]
 
 
 class ItemRow(NamedTuple):
-    """One item. `kind` is a key of the data file's `[kinds]`; `cavities` None where not given; `component` may be empty."""
+    """One item. `kind` is a key of the data file's `[kinds]`; `cavities` None where not given."""
 
     line: int
     item: str
@@ -79,7 +81,7 @@ class File(NamedTuple):
 
 
 MAX_CAVITIES = 1000
-_AMPERE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*A(?:mp(?:ere|s)?)?\b", re.I)
+_AMPERE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*A(?:mp(?:ere|s)?)?\b", re.IGNORECASE)
 
 
 class _Reader:
@@ -96,14 +98,14 @@ class _Reader:
     def text(self, row: Row, field: str) -> str:
         """What a cell says; empty when the column is not there or nothing is said."""
         column = self.column(field)
-        text = row.cells[column.index] if column else ""
+        text = row.cells[column.place] if column else ""
         return text if cells.given(text) else ""
 
     def written(self, field: str) -> Iterator[str]:
         column = self.column(field)
         if column is not None:
             for row in self.columns.table.rows:
-                yield row.cells[column.index]
+                yield row.cells[column.place]
 
     def not_read(self, row: Row, field: str, value: str, says: str) -> str:
         """A remark, and the note that keeps what the cell says."""
@@ -117,9 +119,7 @@ class _Reader:
         self.remarks.append(Remark(sort, self.name, line, column.heading if column else "", value, says))
 
 
-def read_wire_list(
-    wires: File, items: File | None, fuses: File | None, colours: ColourTable
-) -> WireList:
+def read_wire_list(wires: File, items: File | None, fuses: File | None, colours: ColourTable) -> WireList:
     """The rows of a wire list and of the lists that go with it. Raises WireListError for a list that cannot be used."""
     reader = _Reader(read_columns(wires.name, wires.data, "wires", ("from_item", "to_item")))
     wire_rows = tuple(_wires(reader, colours))
@@ -154,8 +154,9 @@ def _wires(reader: _Reader, colours: ColourTable) -> Iterator[WireRow]:
             kind = ""
         if note := reader.text(row, "note"):
             notes.append(note)
+        written = "/".join(filter(None, (reader.text(row, "colour"), reader.text(row, "tracer"))))
         circuit, cable = reader.text(row, "circuit"), reader.text(row, "cable")
-        yield WireRow(row.line, wire, circuit, cable, a, b, colour, size, length, kind, tuple(notes))
+        yield WireRow(row.line, wire, circuit, cable, a, b, colour, size, length, kind, written, tuple(notes))
 
 
 def _end(reader: _Reader, row: Row, side: str, notes: list[str]) -> EndCell:
@@ -189,9 +190,10 @@ def _measure(reader: _Reader, row: Row, field: str, comma: bool, notes: list[str
     found = read(text, column.unit, comma)
     if found is None:
         units = ("mm2", "AWG") if field == "size" else ("mm", "cm", "m")
-        unclear = not column.unit and not re.search(r"[^\W\d_]", text)
         says = f"no {field}"
-        if unclear:
+        if re.fullmatch(r"0+(?:[.,]0+)?\s*[a-z]*", text):
+            says = f"a wire has no {field} of 0"
+        elif not column.unit and not re.search(r"[^\W\d_]", text):
             says = f"nothing says the unit; name it in the heading, for example `{column.heading}_{units[0]}`"
         notes.append(reader.not_read(row, field, text, says))
     return found

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from compiler.model.items import Behaviour, Stretch
+from compiler.network.elements import Electrics, blocks
 
 Stretches = Callable[[tuple[str, ...]], tuple[Stretch, ...]]
 
@@ -51,7 +52,9 @@ class Kind:
     letter     class letter used for sorting and by default in ids (IEEE 315 letters, from memory)
     terminals  default terminal names when the source names none
     least, most  how many terminals it may have (most None: any number)
-    stretches  what it does between its terminals
+    stretches  what it does between its terminals, as far as a search needs to know
+    electrics  what it does to current, in numbers
+    settings   positions that it has without the source naming any; the first is the one at rest
     ratings    dimension -> names of the ratings in the order written (`power`, `power-2`)
     words      named words it knows, each followed by one name (`slot 9`)
     choices    named word -> plain words that stand for it (`type`: blade, mini ...)
@@ -68,6 +71,8 @@ class Kind:
     least: int = 2
     most: int | None = 2
     stretches: Stretches = nothing
+    electrics: Electrics = blocks
+    settings: tuple[str, ...] = ()
     ratings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     words: tuple[str, ...] = ()
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

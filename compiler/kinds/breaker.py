@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from compiler.kinds.base import Kind, pair
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import protection
 
 KIND = Kind(
     name="breaker",
     title="circuit breaker",
     letter="CB",
     stretches=pair(Behaviour.PROTECTION),
+    electrics=protection,
     ratings={"current": ("current",), "resistance": ("resistance",)},
     choices={"reset": ("self-resetting", "hand-reset")},
     required=("current",),

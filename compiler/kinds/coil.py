@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from compiler.kinds.base import Kind, pair
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import coil
 
 KIND = Kind(
     name="coil",
     title="coil",
     letter="K",
     stretches=pair(Behaviour.COIL),
+    electrics=coil,
     ratings={"resistance": ("resistance",), "power": ("power",), "voltage": ("voltage",)},
     choices={"suppression": ("with-diode", "with-resistor")},
     as_device=False,

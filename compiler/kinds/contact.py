@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from compiler.kinds.base import Kind, star
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import contact
 
 KIND = Kind(
     name="contact",
@@ -14,6 +15,7 @@ KIND = Kind(
     least=2,
     most=8,
     stretches=star(Behaviour.CONTACT),
+    electrics=contact,
     ratings={"current": ("current",), "resistance": ("resistance",)},
     as_device=False,
 )

@@ -6,12 +6,14 @@ from __future__ import annotations
 
 from compiler.kinds.base import Kind, pair
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import protection
 
 KIND = Kind(
     name="fuse",
     title="fuse",
     letter="F",
     stretches=pair(Behaviour.PROTECTION),
+    electrics=protection,
     ratings={"current": ("current",), "resistance": ("resistance",)},
     words=("colour",),
     choices={"type": ("mini", "blade", "maxi", "cartridge", "strip", "torpedo")},

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from compiler.kinds.base import LOAD_RATINGS, Kind, to_last
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import loads_to_last
 
 KIND = Kind(
     name="headlamp",
@@ -15,5 +16,6 @@ KIND = Kind(
     least=3,
     most=3,
     stretches=to_last(Behaviour.LOAD),
+    electrics=loads_to_last,
     ratings=LOAD_RATINGS,
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from compiler.kinds.base import LOAD_RATINGS, Kind, pair
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import load
 
 KIND = Kind(
     name="ignition-coil",
@@ -11,5 +12,6 @@ KIND = Kind(
     letter="T",
     terminals=("15", "1"),
     stretches=pair(Behaviour.LOAD),
+    electrics=load,
     ratings=LOAD_RATINGS,
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from compiler.kinds.base import LOAD_RATINGS, Kind, to_last
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import loads_to_last
 
 KIND = Kind(
     name="motor",
@@ -13,5 +14,6 @@ KIND = Kind(
     most=3,
     terminals=("1", "2"),
     stretches=to_last(Behaviour.LOAD),
+    electrics=loads_to_last,
     ratings=LOAD_RATINGS,
 )

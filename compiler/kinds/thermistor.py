@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from compiler.kinds.base import Kind, pair
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import resistor
 
 KIND = Kind(
     name="thermistor",
     title="thermistor",
     letter="RT",
     stretches=pair(Behaviour.RESISTOR),
+    electrics=resistor("thermistor"),
     ratings={
         "resistance": ("resistance", "resistance-2"),
         "power": ("power",),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from compiler.kinds.base import Kind, star
 from compiler.model.items import Behaviour
+from compiler.network.behaviours import trace
 
 KIND = Kind(
     name="trace",
@@ -12,5 +13,6 @@ KIND = Kind(
     least=2,
     most=None,
     stretches=star(Behaviour.JOIN),
+    electrics=trace,
     as_device=False,
 )

@@ -42,21 +42,16 @@ def command(name: str | None, colour: str) -> None:
 
 def _list(told: list[Rule], how: Look) -> None:
     """Checks by family: name, severity, one line."""
-    from rich.table import Table
     from rich.text import Text
 
-    from loomwright.commands.pages import console, severity_text
+    from loomwright.commands.pages import console, print_table, severity_text
 
-    printer = console(sys.stdout, how)
-    longest = max(len(rule.name) for rule in told)
-    families = dict.fromkeys(rule.family for rule in sorted(told, key=lambda rule: rule.family))
-    for family in families:
-        printer.print(Text(family, style="bold"))
-        table = Table.grid(padding=(0, 2, 0, 0))
-        table.add_column(min_width=longest + 2, no_wrap=True)
-        table.add_column(min_width=7, no_wrap=True)
-        table.add_column()
-        for rule in told:
-            if rule.family == family:
-                table.add_row(Text(f"  {rule.name}"), severity_text(rule.severity), Text(rule.summary))
-        printer.print(table)
+    widths = (max(len(rule.name) for rule in told) + 2, len("warning"))
+    for family in sorted({rule.family for rule in told}):
+        console(sys.stdout, how).print(Text(family, style="bold"))
+        rows = [
+            (Text(f"  {rule.name}"), severity_text(rule.severity), Text(rule.summary))
+            for rule in told
+            if rule.family == family
+        ]
+        print_table(rows, sys.stdout, how, widths)

@@ -27,14 +27,15 @@ def command(paths: tuple[Path, ...], check_only: bool, show_diff: bool, colour: 
     be read as a source is left as it is, and what is wrong with it is shown.
     """
     from grammar.formatter import CannotFormat, format_text
+    from grammar.source import Source
 
     changed = same = 0
     broken: list[Finding] = []
     for path, name, text in _texts(paths):
         try:
-            done = format_text(text)
+            done = format_text(Source(name, text))
         except CannotFormat as error:
-            broken += _named(error.findings, name)
+            broken += error.findings
             continue
         if path is None and not (check_only or show_diff):
             sys.stdout.write(done)
@@ -75,22 +76,6 @@ def _texts(paths: tuple[Path, ...]) -> Iterator[tuple[Path | None, str, str]]:
 
 def _shown(path: Path) -> str:
     return path.relative_to(Path.cwd()).as_posix() if path.is_relative_to(Path.cwd()) else path.as_posix()
-
-
-def _named(findings: tuple[Finding, ...], name: str) -> Iterator[Finding]:
-    """The findings with the file's name in place of what the formatter calls it."""
-    from dataclasses import replace
-
-    from grammar.source import Source
-
-    sources: dict[int, Source] = {}
-    for finding in findings:
-        if finding.at is None:
-            yield finding
-            continue
-        old = finding.at.source
-        source = sources.setdefault(id(old), Source(name, old.text))
-        yield replace(finding, at=finding.at._replace(source=source))
 
 
 def _print_broken(findings: list[Finding], colour: str) -> None:

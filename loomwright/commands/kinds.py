@@ -33,7 +33,8 @@ def command(name: str | None, colour: str) -> None:
         from loomwright.errors import CannotRun
 
         near = nearest(name, kinds())
-        raise CannotRun(f"no kind is called {name}; " + (f"did you mean {near}?" if near else "`loomwright kinds` lists them"))
+        hint = f"did you mean {near}?" if near else "`loomwright kinds` lists them"
+        raise CannotRun(f"no kind is called {name}; {hint}")
     print(kind.page or f"{kind.title}.")
     print()
     for label, value in _facts(kind):
@@ -41,19 +42,15 @@ def command(name: str | None, colour: str) -> None:
 
 
 def _list(known: Mapping[str, Kind], colour: str) -> None:
-    from rich.table import Table
     from rich.text import Text
 
-    from loomwright.commands.pages import console
+    from loomwright.commands.pages import print_table
 
-    table = Table.grid(padding=(0, 2, 0, 0))
-    for _ in range(2):
-        table.add_column(no_wrap=True)
-    table.add_column()
+    rows = []
     for kind in known.values():
         page = " ".join(kind.page.split("\n\n")[0].split())
-        table.add_row(Text(kind.name, style="bold"), Text(_stands(kind), style="dim"), Text(page))
-    console(sys.stdout, look(sys.stdout, colour)).print(table)
+        rows.append((Text(kind.name, style="bold"), Text(_stands(kind), style="dim"), Text(page)))
+    print_table(rows, sys.stdout, look(sys.stdout, colour))
 
 
 def _stands(kind: Kind) -> str:
@@ -63,13 +60,13 @@ def _stands(kind: Kind) -> str:
 def _facts(kind: Kind) -> list[tuple[str, str]]:
     most = "any number" if kind.most is None else str(kind.most)
     count = str(kind.least) if kind.most == kind.least else f"{kind.least} to {most}" if kind.least else most
-    facts = [("stands as", _stands(kind)), ("terminals", count + (f": {' '.join(kind.terminals)}" if kind.terminals else ""))]
+    if kind.terminals:
+        count += f": {' '.join(kind.terminals)}"
+    facts = [("stands as", _stands(kind)), ("terminals", count)]
     if kind.ratings:
         facts.append(("ratings", ", ".join(kind.ratings)))
-    for word in kind.words:
-        facts.append(("word", f"{word} VALUE"))
-    for word, choices in kind.choices.items():
-        facts.append(("word", f"{word}: {', '.join(choices)}"))
+    facts += [("word", f"{word} VALUE") for word in kind.words]
+    facts += [("word", f"{word}: {', '.join(choices)}") for word, choices in kind.choices.items()]
     if kind.body:
         facts.append(("lines", ", ".join(kind.body)))
     return facts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, TextIO
 
 from grammar.finding import Severity
@@ -30,6 +31,31 @@ def console(stream: TextIO, how: Look) -> Console:
         emoji=False,
         legacy_windows=False,
     )
+
+
+def print_table(rows: Sequence[Sequence[Text]], stream: TextIO, how: Look, widths: Sequence[int] = ()) -> None:
+    """Rows in columns; the last column wraps on a terminal. In a pipe, one line a row without blanks at its end.
+
+    widths  least width of each column but the last; by default as wide as its longest text
+    """
+    if not rows:
+        return
+    longest = [max(row[column].cell_len for row in rows) for column in range(len(rows[0]) - 1)]
+    longest = [max(pair) for pair in zip(longest, widths or longest, strict=True)]
+    if how.width is None and not how.colour:
+        for row in rows:
+            cells = [f"{text.plain}{' ' * (width - text.cell_len)}" for text, width in zip(row, longest, strict=False)]
+            stream.write("  ".join([*cells, row[-1].plain]).rstrip() + "\n")
+        return
+    from rich.table import Table
+
+    table = Table.grid(padding=(0, 2, 0, 0))
+    for width in longest:
+        table.add_column(min_width=width, no_wrap=True)
+    table.add_column()
+    for row in rows:
+        table.add_row(*row)
+    console(stream, how).print(table)
 
 
 def severity_text(severity: Severity) -> Text:

@@ -1,4 +1,4 @@
-"""Text from a source made safe to show: what would steer a terminal, or turn the reading direction, is shown instead."""
+"""Text from a source made safe to show: what would steer a terminal or turn the reading direction becomes visible."""
 
 from __future__ import annotations
 

@@ -34,6 +34,8 @@ def excerpt(span: Span, room: int) -> Excerpt:
     line = span.source.line(number)
     first = min(column - 1, len(line))
     last = min(first + max(span.end - span.start, 1), max(len(line), first + 1))
+    if line.isascii() and line.isprintable() and max(len(line), first + 1) <= room:
+        return Excerpt(number, line.rstrip(), first, last - first)
     shown = _cells(line)
     before = sum(cell_len(text) for text in shown[:first])
     carets = max(1, sum(cell_len(text) for text in shown[first:last]))

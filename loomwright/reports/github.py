@@ -28,8 +28,7 @@ def _command(finding: Finding, variants: tuple[str, ...]) -> str:
             properties |= {"col": str(column), "endColumn": str(max(end_column, column + 1))}
     properties["title"] = finding.check
     lines = [finding.says]
-    for note in finding.notes:
-        lines.append(f"{note.at}: {note.says}" if note.at is not None else note.says)
+    lines += [f"{note.at}: {note.says}" if note.at is not None else note.says for note in finding.notes]
     if finding.mend:
         lines.append(f"mend: {finding.mend}")
     if variants:

@@ -1,7 +1,7 @@
 """Findings as SARIF 2.1.0 (OASIS), the exchange format that code hosts read.
 
-Columns count code points (`columnKind`), paths are relative to the working folder (`SRCROOT`, whose place is left to the
-reader): a log says nothing of the machine that wrote it. Every rule carries its page as help.
+Columns count code points (`columnKind`), paths are relative to the working folder (`SRCROOT`, whose place is left to
+the reader): a log says nothing of the machine that wrote it. Every rule carries its page as help.
 """
 
 from __future__ import annotations
@@ -89,7 +89,7 @@ def _result(reported: Reported, index: Mapping[str, int]) -> dict[str, Any]:
 def _physical(at: Span) -> dict[str, Any]:
     (line, column), (end_line, end_column) = at.position, at.end_position
     return {
-        "artifactLocation": {"uri": quote(at.source.name), "uriBaseId": "SRCROOT"},
+        "artifactLocation": {"uri": quote(at.source.name, errors="surrogateescape"), "uriBaseId": "SRCROOT"},
         "region": {"startLine": line, "startColumn": column, "endLine": end_line, "endColumn": end_column},
     }
 
@@ -97,4 +97,5 @@ def _physical(at: Span) -> dict[str, Any]:
 def _fingerprint(finding: Finding) -> str:
     """The same for the same fault after lines were added above it."""
     name = finding.at.source.name if finding.at is not None else ""
-    return sha256("\0".join((finding.check, name, finding.says)).encode("utf-8", "backslashreplace")).hexdigest()[:32]
+    text = f"{finding.check}\0{name}\0{finding.says}"
+    return sha256(text.encode("utf-8", "backslashreplace")).hexdigest()[:32]

@@ -48,7 +48,7 @@ def _row(entry: Entry, *, by_name: bool) -> Row:
     if entry.what not in ("circuit", "wiring sheet", "zone"):
         about = About(item=entry.id)
     own = entry.what == "wiring sheet"
-    rest = (cell(entry.what), cell("") if own else sheets_cell(entry.sheets))
+    rest = (cell(entry.what), cell("") if own else sheets_cell(entry.sheets, pages=True))
     return Row((name, ident, *rest) if by_name else (ident, name, *rest), about=about)
 
 

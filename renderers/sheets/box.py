@@ -15,7 +15,8 @@ from renderers.sheets.units import BOTTOM, TOP, Link, Unit
 
 GRID = 6
 LABEL_GAP = 3.2  # from the middle of a wire to its label
-LABEL_ROOM = 3 * SMALL * LEADING + 3.5  # below a lower port: three lines and a little air
+SIZE_GAP = 3.0  # between circuit and size
+LABEL_ROOM = 2 * SMALL * LEADING + 4.5  # below a lower port: two lines and a little air
 
 
 class Port(NamedTuple):
@@ -82,25 +83,29 @@ def size_words(wire: Wire) -> str:
     return wire.size.name if wire.size.system == "mm2" else str(wire.size)
 
 
-def label(wire: Wire) -> tuple[str, ...]:
-    """Lines of a wire's label: circuit and segment, size, colour."""
-    colour = wire.colour or ("?" if "colour" in wire.unknown else "")
-    return tuple(text for text in (wire.id, size_words(wire), colour) if text)
+def label(wire: Wire) -> tuple[str, str, str]:
+    """A wire's label: circuit and segment, size, colour."""
+    return wire.id, size_words(wire), wire.colour or ("?" if "colour" in wire.unknown else "")
 
 
 def label_room(wire: Wire) -> int:
     """Distance from a wire to its neighbour on the right, label between (on the grid)."""
-    lines = label(wire)
-    widest = max(width(text, SMALL, index == 0) for index, text in enumerate(lines))
-    return max(2 * GRID, up(LABEL_GAP + widest + 3.4))
+    name, size, colour = label(wire)
+    first = width(name, SMALL, True) + (width(size, SMALL) + SIZE_GAP if size else 0)
+    return max(2 * GRID, up(LABEL_GAP + max(first, width(colour, SMALL)) + 3.4))
 
 
 def label_ink(x: float, y: float, wire: Wire) -> list[Shape]:
-    """A wire's label right of its line, below a port at (x, y)."""
-    return [
-        Words(x + LABEL_GAP, y + 2 + SMALL * (0.8 + LEADING * index), text, SMALL, index == 0)
-        for index, text in enumerate(label(wire))
-    ]
+    """A wire's label right of its line, below a port at (x, y): circuit and segment in bold, size; colour below."""
+    name, size, colour = label(wire)
+    x += LABEL_GAP
+    y += 3 + SMALL * 0.8
+    ink: list[Shape] = [Words(x, y, name, SMALL, True)]
+    if size:
+        ink.append(Words(x + width(name, SMALL, True) + SIZE_GAP, y, size, SMALL))
+    if colour:
+        ink.append(Words(x, y + SMALL * LEADING, colour, SMALL))
+    return ink
 
 
 def group_room(links: Sequence[Link], face: int) -> int:
@@ -133,6 +138,15 @@ def name_lines(id_: str, title: str, words: Sequence[str], limit: float = 84) ->
     lines += [Line(text) for text in wrap(title, limit, SMALL, most=4)]
     for more in words:
         lines += [Line(text) for text in wrap(more, limit, SMALL, most=4)]
+    return lines
+
+
+def fitted(id_: str, title: str, words: Sequence[str], high: float) -> list[Line]:
+    """Lines as narrow as a height allows: what stands beside a tall box need not be wide."""
+    for limit in (46, 56, 66, 76, 88):
+        lines = name_lines(id_, title, words, limit)
+        if lines_size(lines)[1] <= high:
+            break
     return lines
 
 

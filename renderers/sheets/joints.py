@@ -60,7 +60,7 @@ def splice(unit: Unit, ends: Ends, context: Context) -> Box:
     wide, high = lines_size(words)
     text_x = max(max(every) + 7.0, reach if bottoms else 0)
     box.ink += lines_ink(words, text_x, 0)
-    box.width = even(text_x + wide + 4)
+    box.width = even(text_x + wide + 7)
     box.height = max(high + 2, y + LABEL_ROOM if bottoms else 0)
     return box
 
@@ -73,7 +73,7 @@ def ground(unit: Unit, ends: Ends, context: Context) -> Box:
     words = name_lines(unit.item, item.title, [context.variant.place_of(item), *see(context.sheets_of_item(unit.item))], 76)
     wide, high = lines_size(words)
     span = 2 * GRID * (len(links) - 1)
-    box.width = even(max(wide + 6, span + 24))
+    box.width = even(max(wide + 8, span + 24))
     first = (box.width // 2 - span // 2) // GRID * GRID
     y = 4.0
     box.ports = [Port(k.key, TOP, first + 2 * GRID * i, y) for i, k in enumerate(links)]
@@ -105,7 +105,7 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     wide, high = lines_size(lines)
     box = Box(unit.key, "", "arrow")
     right = label_room(wire) if upward else 0
-    box.width = even(max(wide + 5, GRID + right, 24))
+    box.width = even(max(wide + 7, GRID + right, 24))
     x = box.width // 2 // GRID * GRID if not upward else max(GRID, min(box.width // 2, box.width - right)) // GRID * GRID
     if upward:
         box.ink += lines_ink(lines, box.width / 2, 0, "middle")

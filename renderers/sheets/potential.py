@@ -14,14 +14,17 @@ from compiler.circuit.graph import Graph
 from compiler.model.items import Behaviour, Point
 from compiler.model.variant import Variant
 
+# Ohms, but for wires and joints, which have 1. Loads are many times that, so that a hundred of them in parallel leave the
+# buses near the supply; contacts are not small, because some pairs of them would short the supply if closed together.
 _OHMS = {
-    Behaviour.RESISTOR: 12.0,
-    Behaviour.LOAD: 40.0,
-    Behaviour.COIL: 40.0,
-    Behaviour.DRIVER: 4.0,
-    Behaviour.BLOCK: 900.0,
+    Behaviour.CONTACT: 600.0,
+    Behaviour.RESISTOR: 1200.0,
+    Behaviour.LOAD: 4000.0,
+    Behaviour.COIL: 4000.0,
+    Behaviour.DRIVER: 400.0,
+    Behaviour.BLOCK: 90000.0,
 }
-_UNKNOWN_INSIDE = 400.0  # between a terminal and the middle of a device whose insides are not told
+_UNKNOWN_INSIDE = 40000.0  # between a terminal and the middle of a device whose insides are not told
 _LEAK = 1e-7  # to half the supply, so that what hangs in the air has a potential too
 
 
@@ -45,7 +48,7 @@ def potentials(variant: Variant) -> Mapping[Point, float]:
             if device is not None and device.kind == "battery":
                 fixed[edge.a], fixed[edge.b] = 1.0, 0.0
             else:
-                join(edge.a, edge.b, 40.0)
+                join(edge.a, edge.b, 4000.0)
         else:
             join(edge.a, edge.b, _OHMS.get(edge.behaviour, 1.0))
     for node, point in enumerate(graph.points):

@@ -26,7 +26,7 @@ from renderers.sheets.box import (
     wished,
 )
 from renderers.sheets.ink import Rect, Shape, Words, line, moved
-from renderers.sheets.labels import SMALL, width, wrap
+from renderers.sheets.labels import SMALL, TEXT, width, wrap
 from renderers.sheets.symbols import Style, marks, symbol
 from renderers.sheets.units import Unit
 
@@ -62,12 +62,8 @@ def inline(unit: Unit, ends: Ends, context: Context) -> Box:
         tops = _at(ends.top, TOP, Point(unit.item, cavity, halves[0]))
         bottoms = _at(ends.bottom, BOTTOM, Point(unit.item, cavity, halves[1]))
         per_cell.append((tops, bottoms))
-    words = name_lines(unit.item, connector.title, [], 92)
-    if len(words) > 1 and width(words[0].text + " ", words[0].size, True) + width(words[1].text, SMALL) < 92 and len(words) == 2:
-        pass
-    _, head = lines_size(words)
-    y = max(0.0, head - 1)
-    x = 0
+    y = 0.0
+    x = start = up(width(unit.item, TEXT, True) + 3)
     for index in in_order(unit.cells, [[*t, *b] for t, b in per_cell], context):
         cavity = unit.cells[index]
         tops, bottoms = per_cell[index]
@@ -89,14 +85,15 @@ def inline(unit: Unit, ends: Ends, context: Context) -> Box:
         box.ink.append(line((axis, y + ROW), (axis, y + ROW + PARTING), width=1.6))
         x = axis + right
     beside = x + 4.0
-    box.ink += lines_ink(words, beside, 0)
+    box.ink.append(Words(start - 2.5, ROW + PARTING / 2 + TEXT * 0.35, unit.item, TEXT, True, "end"))
     for row, half in enumerate(halves):
         text = connector.half_name(half)
         box.ink.append(Words(beside, y + row * (ROW + PARTING) + ROW - 3, text, SMALL))
-    place = [Line(t) for t in wrap(context.variant.place_of(connector), 92, SMALL, most=3)]
-    box.ink += lines_ink(place, beside, y + 2 * ROW + PARTING)
-    wide_text = max(lines_size(words)[0], lines_size(place)[0], *(width(connector.half_name(h), SMALL) for h in (0, 1)))
-    box.width = even(beside + wide_text + 5)
+    sides = max(width(connector.half_name(h), SMALL) for h in (0, 1))
+    limit = max(64.0, sides)
+    place = name_lines("", connector.title, [context.variant.place_of(connector)], limit)
+    box.ink += lines_ink(place, beside, y + 2 * ROW + PARTING + 1)
+    box.width = even(beside + max(lines_size(place)[0], sides) + 7)
     low = y + 2 * ROW + PARTING
     box.height = max(low + (LABEL_ROOM if ends.bottom else 0), low + lines_size(place)[1])
     return box
@@ -162,16 +159,16 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     end = max([*(a for a in axes), start + 2 * GRID * max(0, len(tops) - 1)])
     bar = Rect(start - 5, y - 1.5, end - start + 10, 3, 0.4, "#111111")
     box.marks.append(Mark(unit.item, (bar,)))
-    words = name_lines(unit.item, item.title, [], 90)
+    words = name_lines(unit.item, item.title, [], 70)
     if block is not None:
-        words += name_lines(block.id, block.title, [variant.place_of(block)], 90)
+        words += name_lines(block.id, block.title, [variant.place_of(block)], 70)
         outline = Rect(0, 0, max(right, 2 * GRID), deep, 0.7, "none", "5 2.5", "#555555")
         if any(columns[i][1] for i in order):
             box.ink.insert(0, outline)
     wide, high = lines_size(words)
     beside = max(right, end + 6) + 4.0
     box.ink += lines_ink(words, beside, 0)
-    box.width = even(beside + wide + 5)
+    box.width = even(beside + wide + 7)
     box.height = max(high, deep + (LABEL_ROOM if ends.bottom else 4))
     return box
 

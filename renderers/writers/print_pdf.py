@@ -127,11 +127,17 @@ class _Layout:
     def _leaf(self, leaf: Leaf, *, wide: bool = False) -> Json:
         match leaf:
             case Paragraph():
-                return {"t": "p", "r": _runs(leaf.runs)}
+                return {"t": "p", "r": _runs(leaf.runs), "pages": _paged(leaf.runs)}
             case Bullets():
-                return {"t": "ol" if leaf.numbered else "ul", "i": [_runs(item) for item in leaf.items]}
+                pages = _paged(run for item in leaf.items for run in item)
+                return {"t": "ol" if leaf.numbered else "ul", "i": [_runs(item) for item in leaf.items], "pages": pages}
             case Caution():
-                return {"t": "caution", "title": printable(leaf.title), "r": _runs(leaf.runs)}
+                return {
+                    "t": "caution",
+                    "title": printable(leaf.title),
+                    "r": _runs(leaf.runs),
+                    "pages": _paged(leaf.runs),
+                }
             case Figure():
                 return self._figure(leaf, self.room.turned if wide else self.room)
             case Table():
@@ -171,6 +177,7 @@ def _table(table: Table) -> Json:
             {"title": printable(c.title), "width": c.width, "kind": c.kind} for c in table.columns
         ],
         "rows": [_row(row, limits) for row in table.rows],
+        "pages": _paged(run for row in table.rows for cell in row.cells for run in cell.runs),
         "notes": [printable(note) for note in table.notes],
     }
 
@@ -212,6 +219,11 @@ def _runs(runs: Iterable[Run], limit: int = 60) -> str | list[Any]:
     if all(isinstance(run, str) for run in shown):
         return "".join(shown)
     return shown
+
+
+def _paged(runs: Iterable[Run]) -> list[str]:
+    """The links whose page is wanted, each once."""
+    return list(dict.fromkeys(run.link for run in runs if run.page))
 
 
 def _breakable(text: str, limit: int) -> str:

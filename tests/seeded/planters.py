@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 
 from compiler.circuit.feeds import Feeds
-from compiler.circuit.graph import Graph
+from compiler.circuit.graph import FEEDING, Graph, Reached
 from compiler.model.items import Behaviour, Device, Point, Wire
 from compiler.model.variant import Variant
 from compiler.standards.fuses import fuse_type
@@ -24,6 +24,7 @@ from tests.seeded.edits import (
     line_end,
     line_start,
     plain_wires,
+    word_span,
 )
 
 Planter = Callable[[Variant, Feeds], Iterator[Planted]]
@@ -204,11 +205,15 @@ def link_size(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
 @planter("fuse-colour")
 def fuse_colour(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     for device in variant.devices.values():
-        if device.kind != "fuse" or "colour" in device.words or not device.word("type"):
+        if device.kind != "fuse" or not device.word("type"):
             continue
         kind, rating = fuse_type(device.word("type")), device.ratings["current"]
-        if kind.enforces_colour(rating):
-            wrong = next(c for c in ("pink", "red", "green") if kind.fits_colour(rating, c) is False)
+        if not kind.enforces_colour(rating):
+            continue
+        wrong = next(c for c in ("pink", "red", "green") if kind.fits_colour(rating, c) is False)
+        if "colour" in device.words:
+            yield Planted().replace(word_span(device.at.source, device.words["colour"]), wrong).at(device.at)
+        else:
             yield Planted().insert(header_end(device), f" colour {wrong}").at(device.at)
 
 
@@ -256,13 +261,16 @@ def mismatch(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
         yield Planted().insert(line_end(wire.at), f"  {other} ").at(wire.at)
 
 
-def _dead_ground(variant: Variant, near: Span) -> tuple[Span, str]:
-    return line_start(near), f"structure nowhere\nground GX99 on nowhere at {zone_of(variant)} (1, 1)\n"
+def _strictly_fed(feeds: Feeds) -> Reached:
+    """What a supply reaches without passing anything that uses current."""
+    passes = (FEEDING | {Behaviour.PROTECTION}) - {Behaviour.STRUCTURE, Behaviour.RESISTOR}
+    return feeds.graph.flood(feeds.plus, passes)
 
 
 def _sole_ground_wires(variant: Variant, feeds: Feeds, behaviour: Behaviour) -> Iterator[tuple[Wire, Point, Device]]:
     """Wires that alone take one load's current to a ground point."""
     graph = feeds.graph
+    fed = _strictly_fed(feeds)
     for edge in graph.edges:
         if edge.behaviour is not behaviour or not edge.device:
             continue
@@ -276,14 +284,19 @@ def _sole_ground_wires(variant: Variant, feeds: Feeds, behaviour: Behaviour) -> 
             if len(wires) != 1 or wires[0].core:
                 continue
             far = [e.point for e in wires[0].ends if e.point != near]
-            if len(far) == 1 and far[0] and far[0].item in variant.grounds and edge.device:
+            if len(far) != 1 or not far[0] or node in fed.by:
+                continue
+            joined = far[0].item in variant.grounds or (
+                far[0].item in variant.splices and len(variant.wires_at(far[0])) > 2
+            )
+            if joined:
                 yield wires[0], far[0], variant.devices[edge.device]
 
 
 def _unground(variant: Variant, feeds: Feeds, behaviour: Behaviour) -> Iterator[Planted]:
     for wire, point, device in _sole_ground_wires(variant, feeds, behaviour):
-        ground = variant.grounds[point.item]
-        start, text = _dead_ground(variant, ground.span)
+        start = file_end(wire.span.source)
+        text = f"\nstructure nowhere\nground GX99 on nowhere at {zone_of(variant)} (1, 1)\n"
         planted = Planted().insert(start, text).replace(end_span(wire, end_at(wire, point)), "GX99")
         yield planted.at(device.at).at(wire.at)
 
@@ -317,6 +330,7 @@ def relay_dead(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
 def no_feed(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     zone = zone_of(variant)
     graph = feeds.graph
+    fed = _strictly_fed(feeds)
     for edge in graph.edges:
         if edge.behaviour is not Behaviour.LOAD or not edge.device:
             continue
@@ -325,7 +339,7 @@ def no_feed(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
         found = variant.connector_of_terminal(device, point.terminal)
         near = Point(found[0], found[1], 0) if found else point
         wires = variant.wires_at(near)
-        if len(wires) != 1 or wires[0].core or edge.a in feeds.grounded.by:
+        if len(wires) != 1 or wires[0].core or edge.a not in fed.by:
             continue
         far = next((e for e in wires[0].ends if e.point != near), None)
         if far is None or far.point is None:

@@ -18,11 +18,14 @@ def contact(part: Part, style: Style) -> Glyph:
     link = (1.2, 11.0) if style.closed else (-3.2, 11.6)
     glyph = straight(part, 8, ink, link)
     if style.words:
-        lines = wrap(style.words, 46, SMALL, most=3)
-        top = 13.6 - (len(lines) - 1) * 3.6
+        # Below the dashed line that joins the blades of one switch.
+        lines = wrap(style.words, 46, SMALL, most=4)
         for index, text in enumerate(lines):
-            ink.append(Words(5, top + index * 7.2, text, SMALL))
-        glyph = glyph._replace(right=7 + max(width(text, SMALL) for text in lines))
+            ink.append(Words(3.4, 20.4 + index * 7.2, text, SMALL))
+        low = HIGH + 7.2 * (len(lines) - 1)
+        ink.append(lead(HIGH, low))
+        right = 5 + max(width(text, SMALL) for text in lines)
+        glyph = glyph._replace(right=right, height=low)
     return glyph._replace(ink=tuple(ink))
 
 

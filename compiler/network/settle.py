@@ -1,0 +1,189 @@
+"""Relays: from a state to the position of every relay, by going on until nothing moves. What does not settle is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+from compiler.network.elements import AT_REST as RESTING
+from compiler.network.elements import ENERGISED
+from compiler.network.state import AT_REST, State
+
+if TYPE_CHECKING:
+    from compiler.network.columns import Flags
+    from compiler.network.faults import Fault
+    from compiler.network.network import Network
+    from compiler.network.solve import Solution
+
+_MOST_STEPS = 200
+
+
+class Chatter(NamedTuple):
+    """Relays that never come to rest: each position makes the other."""
+
+    relays: tuple[str, ...]
+
+
+class Latch(NamedTuple):
+    """Relays that stay in once they are in, although this state does not pull them in."""
+
+    relays: tuple[str, ...]
+
+
+class Race(NamedTuple):
+    """Relays that move at once and hinder each other: which end is reached depends on which is the faster.
+
+    relays  those that race; `first`, `second` two ends, each as the relays that are in
+    """
+
+    relays: tuple[str, ...]
+    first: frozenset[str]
+    second: frozenset[str]
+
+
+Unrest = Chatter | Latch | Race
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Settled:
+    """A state with its relays settled, and the voltages and currents then.
+
+    positions  of everything that can be set, relays as they ended
+    faults     faults that were planted
+    unrest     what did not settle or is not settled by the state alone; chattering relays are left at rest
+    steps      how many times the network was solved
+    """
+
+    network: Network
+    state: State
+    positions: Mapping[str, str]
+    faults: tuple[Fault, ...]
+    solution: Solution
+    unrest: tuple[Unrest, ...]
+    steps: int
+
+    @property
+    def energised(self) -> frozenset[str]:
+        """Relays (and starters, and modules) that are in."""
+        return frozenset(d for d in self.network.moved if self.positions[d] == ENERGISED)
+
+
+class Settling:
+    """One settling: a network, a state, faults, and solutions kept by which relays are in."""
+
+    def __init__(self, network: Network, state: State, faults: Sequence[Fault]) -> None:
+        from compiler.network.faults import planted
+
+        self.network = network
+        self.base = state.positions(network)
+        self.free = tuple(d for d in network.moved if d not in state.set)
+        self.held = frozenset(d for d in network.moved if state.set.get(d) == ENERGISED)
+        self.plant = planted(network, faults)
+        self.steps = 0
+        self._known: dict[frozenset[str], Solution] = {}
+        self._guess: Flags | None = None
+
+    def positions(self, energised: frozenset[str]) -> dict[str, str]:
+        return {**self.base, **{d: ENERGISED if d in energised else RESTING for d in self.free}}
+
+    def solved(self, energised: frozenset[str]) -> Solution:
+        """The network with exactly these relays in."""
+        found = self._known.get(energised)
+        if found is None:
+            from compiler.network.solve import pose, solve
+
+            there = self.plant.force(self.network.columns.present(self.positions(energised)))
+            problem = pose(self.network, there, ohm=self.plant.ohm(power=True), added=self.plant.added)
+            found = self._known[energised] = solve(problem, self._guess)
+            self._guess = found.conducting
+            self.steps += 1
+        return found
+
+    def wanted(self, energised: frozenset[str]) -> frozenset[str]:
+        """Which relays would be in, going by what their coils get while these are in."""
+        solution = self.solved(energised)
+        potential, free = solution.potential, frozenset(self.free)
+        columns = self.network.columns
+        found = set(self.held)
+        for device, branch, pull_in, drop_out in self.network.coils:
+            if device in free and solution.problem.there[branch]:
+                volts = abs(potential[columns.a[branch]] - potential[columns.b[branch]])
+                if volts >= (drop_out if device in energised else pull_in):
+                    found.add(device)
+        return frozenset(found)
+
+    def run(self, start: frozenset[str]) -> tuple[frozenset[str], list[Unrest]]:
+        """Where the relays end from `start`, all that want to move moving at once; with what was noticed."""
+        unrest: list[Unrest] = []
+        seen = [start]
+        now = start
+        for _ in range(_MOST_STEPS):
+            then = self.wanted(now)
+            if then == now:
+                return now, unrest
+            if race := self._race(now, then):
+                return race.first, [*unrest, race]
+            if then in seen:
+                break
+            seen.append(then)
+            now = then
+        return self._restless(now)
+
+    def _race(self, now: frozenset[str], then: frozenset[str]) -> Race | None:
+        """Whether the relays that move from `now` to `then` hinder each other, so that their order decides the end."""
+        moving = sorted(now ^ then)
+        if len(moving) < 2:
+            return None
+        # One that would not move once the others have: it is in a race with them.
+        racing = [d for d in moving if (d in self.wanted(then ^ {d})) != (d in then)]
+        if not racing:
+            return None
+        ends = [self._one_by_one(now, order) for order in (racing, racing[::-1])]
+        if None in ends or ends[0] == ends[1]:
+            return None
+        first, second = ends
+        assert first is not None
+        assert second is not None
+        return Race(tuple(sorted(set(racing) | (first ^ second))), first, second)
+
+    def _one_by_one(self, now: frozenset[str], order: Sequence[str]) -> frozenset[str] | None:
+        """Where the relays end when one at a time moves, those of `order` first; None if they do not come to rest."""
+        rank = {device: place for place, device in enumerate(order)}
+        for _ in range(_MOST_STEPS):
+            moving = now ^ self.wanted(now)
+            if not moving:
+                return now
+            now ^= {min(moving, key=lambda d: (rank.get(d, len(rank)), d))}
+        return None
+
+    def _restless(self, now: frozenset[str]) -> tuple[frozenset[str], list[Unrest]]:
+        """Relays that went round in a circle while moving at once: a race if one order comes to rest, else chatter."""
+        moving: set[str] = set()
+        seen: list[frozenset[str]] = []
+        while now not in seen:
+            seen.append(now)
+            then = self.wanted(now)
+            moving |= now ^ then
+            now = then
+        names = tuple(sorted(moving))
+        ends = [end for order in (names, names[::-1]) if (end := self._one_by_one(now, order)) is not None]
+        if ends:
+            return ends[0], [Race(names, ends[0], ends[-1])]
+        return now - moving, [Chatter(names)]
+
+
+def settle(network: Network, state: State = AT_REST, faults: Sequence[Fault] = (), *, thorough: bool = False) -> Settled:
+    """The network in a state, relays settled from rest.
+
+    thorough  also ask whether relays would stay in that the state does not pull in (one more settling)
+    Raises CircuitError when the network has no solution, FaultError for a fault that names nothing.
+    """
+    settling = Settling(network, state, faults)
+    end, unrest = settling.run(settling.held)
+    if thorough and not unrest and settling.free:
+        other, others = settling.run(frozenset((*settling.free, *settling.held)))
+        if not others and (kept := other - end):
+            unrest = [Latch(tuple(sorted(kept)))]
+    solution = settling.solved(end)
+    return Settled(network, state, settling.positions(end), tuple(faults), solution, tuple(unrest), settling.steps)

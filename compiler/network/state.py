@@ -1,0 +1,51 @@
+"""The state a vehicle is in: positions of switches, what is forced, whether machines run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from compiler.assembly.names import nearest
+from compiler.model.items import Fact
+from compiler.network.network import Network
+
+
+class StateError(ValueError):
+    """A setting that names nothing that can be set, or no position of it. The message says what there is."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What has been set, by subject: a device, or `DEVICE.terminal` of a module output. Everything else is at rest.
+
+    A relay that is set is held in that position, whatever its coil gets.
+    """
+
+    set: Mapping[str, str] = field(default_factory=dict)
+
+    def positions(self, network: Network) -> dict[str, str]:
+        """The position of everything that can be set, relays at rest unless set."""
+        return {subject: self.set.get(subject, known[0]) for subject, known in network.positions.items()}
+
+
+AT_REST = State()
+
+
+def state_of(network: Network, settings: Iterable[tuple[str, str]]) -> State:
+    """The state with these settings made, in order. Raises StateError."""
+    made: dict[str, str] = {}
+    for subject, position in settings:
+        known = network.positions.get(subject)
+        if known is None:
+            near = nearest(subject, network.positions)
+            hint = f"; did you mean {near}?" if near else ""
+            raise StateError(f"{subject} is nothing that can be set{hint}")
+        if position not in known:
+            raise StateError(f"{subject} has no position {position}; it has {', '.join(known)}")
+        made[subject] = position
+    return State(made)
+
+
+def state_of_facts(network: Network, facts: Iterable[Fact]) -> State:
+    """The state that an expectation or complaint sets. Raises StateError."""
+    return state_of(network, [(fact.subject, word) for fact in facts for word in fact.words[:1]])

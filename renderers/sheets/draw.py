@@ -1,0 +1,100 @@
+"""A laid-out page as SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from xml.sax.saxutils import escape, quoteattr
+
+from compiler.model.items import Point, Wire
+from compiler.model.variant import Variant
+from compiler.standards.colours import ColourError, WireColour, read_colour
+from renderers.sheets.box import label_ink
+from renderers.sheets.ink import FONT, INK, Shape, Spot, moved, number, path, svg
+from renderers.sheets.layout import Layout
+
+OUTLINE, CORE, TRACER = 3.0, 2.0, 0.9
+UNKNOWN = "#9AA0A6"
+
+
+def wire_colour(wire: Wire, variant: Variant) -> WireColour | None:
+    """The colour to draw a wire in, or None when it is not known."""
+    if not wire.colour:
+        return None
+    try:
+        return read_colour(wire.colour, variant.colours)
+    except ColourError:
+        return None
+
+
+def wire_svg(points: tuple[Spot, ...], wire: Wire, variant: Variant) -> str:
+    """A wire: dark outline, base colour, tracer in dashes."""
+    data = path(points)
+    colour = wire_colour(wire, variant)
+    base = colour.base.rgb if colour else UNKNOWN
+    parts = [f'<path d="{data}" stroke="{INK}" stroke-width="{number(OUTLINE)}"/>']
+    parts.append(f'<path d="{data}" stroke="{base}" stroke-width="{number(CORE)}"/>')
+    stripes = [c.rgb for c in (colour.tracer, colour.second) if c] if colour else []
+    if colour and colour.base.stripe and not stripes:
+        stripes = [colour.base.stripe]
+    for index, rgb in enumerate(stripes):
+        dash = "5 4" if len(stripes) == 1 else ("3 6" if index == 0 else "0 4.5 3 1.5")
+        parts.append(f'<path d="{data}" stroke="{rgb}" stroke-width="{number(TRACER)}" stroke-dasharray="{dash}"/>')
+    return "".join(parts)
+
+
+def draw(
+    layout: Layout, variant: Variant, width: float, height: float, paper: tuple[float, float], offset: Spot, frame: list[Shape]
+) -> str:
+    """The SVG text of a page: drawing `width` by `height` units, printed on `paper` points, the layout at `offset`."""
+    n = number
+    out = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{n(paper[0])}pt" height="{n(paper[1])}pt" '
+        f'viewBox="0 0 {n(width)} {n(height)}" font-family={quoteattr(FONT)} fill="none" stroke-width="0.8">',
+        f'<rect width="{n(width)}" height="{n(height)}" fill="#FFFFFF"/>',
+        _group("frame", {}, frame),
+    ]
+    dx, dy = offset
+    for link in layout.scene.links:
+        points = tuple((x + dx, y + dy) for x, y in layout.lines[link.key])
+        data = _data({"wire": link.wire.id, "circuit": link.wire.circuit})
+        out.append(f'<g class="wire"{data} stroke-linejoin="round">{wire_svg(points, link.wire, variant)}</g>')
+    for key, box in layout.boxes.items():
+        x, y = layout.at[key]
+        out.append(f'<g class="{box.kind}"{_data({"item": box.item})} stroke="{INK}">')
+        out.append(_shapes(moved(box.ink, x + dx, y + dy)))
+        for mark in box.marks:
+            data = _data({"terminal": mark.point, "circuit": _circuits(variant, mark.point)})
+            out.append(f'<g class="terminal"{data}>{_shapes(moved(mark.ink, x + dx, y + dy))}</g>')
+        out.append("</g>")
+    for link in layout.scene.links:
+        x, y = layout.labels[link.key]
+        data = _data({"wire": link.wire.id, "circuit": link.wire.circuit})
+        out.append(f'<g class="label"{data}>{_shapes(label_ink(x + dx, y + dy, link.wire))}</g>')
+    out.append("</svg>\n")
+    return "".join(out)
+
+
+def _circuits(variant: Variant, point: str) -> str:
+    item, _, terminal = point.rpartition(".")
+    points = [Point(item, terminal, half) for half in (0, 1)] if item else [Point(point, "", 0)]
+    return " ".join(dict.fromkeys(w.circuit for p in points for w in variant.wires_at(p)))
+
+
+def _data(pairs: Mapping[str, str]) -> str:
+    return "".join(f" data-{name}={quoteattr(text)}" for name, text in pairs.items() if text)
+
+
+def _shapes(shapes: list[Shape]) -> str:
+    words = [s for s in shapes if s.__class__.__name__ == "Words"]
+    rest = [s for s in shapes if s.__class__.__name__ != "Words"]
+    text = "".join(svg(s) for s in rest)
+    if words:
+        text += f'<g fill="{INK}" stroke="none">' + "".join(svg(s) for s in words) + "</g>"
+    return text
+
+
+def _group(name: str, data: Mapping[str, str], shapes: list[Shape]) -> str:
+    return f'<g class="{name}"{_data(data)} stroke="{INK}">{_shapes(shapes)}</g>'
+
+
+__all__ = ["draw", "escape"]

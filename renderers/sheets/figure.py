@@ -1,0 +1,31 @@
+"""A finished sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFigure:
+    """One page of a wiring sheet.
+
+    sheet     its number as the title block says it; a further page of a sheet adds its page: `12 (2)`
+    title     the sheet's title
+    svg       self-contained SVG
+    width_pt, height_pt   size at which it is printed, in points; no text is then under 6.5 pt
+    alt       what a reader who cannot see it should know
+    number    the sheet's number without the page
+    places    item id -> zone of the frame (`C4`) in which it stands
+    dot       the graph that was given to dot
+    """
+
+    sheet: str
+    title: str
+    svg: str
+    width_pt: float
+    height_pt: float
+    alt: str
+    number: str = ""
+    places: Mapping[str, str] = field(default_factory=dict)
+    dot: str = ""

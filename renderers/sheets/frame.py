@@ -1,0 +1,96 @@
+"""The frame of a sheet: border with zone letters and numbers, and the title block."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from renderers.sheets.ink import Rect, Shape, Words, line
+from renderers.sheets.labels import SMALL, TITLE, shorten, width
+
+EDGE = 10.0  # strip for zone letters and numbers
+BLOCK = 24.0  # height of the title block
+AIR = 6.0  # between frame and drawing
+
+# What fits both A4 and Letter with room for the page's own margins, in points.
+LONG, SHORT = 736.0, 539.0
+
+
+class Page(NamedTuple):
+    """A sheet's paper in points; landscape has the longer side across."""
+
+    width: float
+    height: float
+
+    @property
+    def inside(self) -> tuple[float, float]:
+        """Room for the drawing."""
+        return (self.width - 2 * (EDGE + AIR), self.height - 2 * (EDGE + AIR) - BLOCK)
+
+
+LANDSCAPE, PORTRAIT = Page(LONG, SHORT), Page(SHORT, LONG)
+
+
+class Titles(NamedTuple):
+    """Words of the title block."""
+
+    variant: str
+    series: str
+    sheet: str
+    title: str
+    issue: str
+
+
+def zones(width: float, height: float) -> tuple[int, int]:
+    """How many zones across (numbers) and down (letters): eight along the longer side, six along the shorter."""
+    return (8, 6) if width >= height else (6, 8)
+
+
+def zone_of(x: float, y: float, width: float, height: float) -> str:
+    """The zone of a point, such as `C4`: letter from the top, number from the left."""
+    across, down = zones(width, height)
+    column = int((x - EDGE) / ((width - 2 * EDGE) / across))
+    row = int((y - EDGE) / ((height - 2 * EDGE) / down))
+    return f"{'ABCDEFGH'[min(max(row, 0), down - 1)]}{min(max(column, 0), across - 1) + 1}"
+
+
+def frame_ink(wide: float, high: float, titles: Titles) -> list[Shape]:
+    """Border, zones and title block of a sheet `wide` by `high` points."""
+    ink: list[Shape] = [
+        Rect(0.5, 0.5, wide - 1, high - 1, 0.5),
+        Rect(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE, 1.2),
+    ]
+    across, down = zones(wide, high)
+    step = (wide - 2 * EDGE) / across
+    for index in range(across):
+        x = EDGE + step * index
+        for y0 in (0.5, high - EDGE):
+            if index:
+                ink.append(line((x, y0), (x, y0 + EDGE - 0.5), width=0.5))
+            ink.append(Words(x + step / 2, y0 + 7.2, str(index + 1), SMALL, False, "middle"))
+    step = (high - 2 * EDGE) / down
+    for index in range(down):
+        y = EDGE + step * index
+        for x0 in (0.5, wide - EDGE):
+            if index:
+                ink.append(line((x0, y), (x0 + EDGE - 0.5, y), width=0.5))
+            ink.append(Words(x0 + 4.8, y + step / 2 + 2.4, "ABCDEFGH"[index], SMALL, False, "middle"))
+    top = high - EDGE - BLOCK
+    ink.append(line((EDGE, top), (wide - EDGE, top), width=1.2))
+    x = EDGE
+    room = wide - 2 * EDGE
+    cells = [
+        ("Vehicle", f"{titles.variant}", 0.34),
+        ("Series", titles.series, 0.16),
+        ("Title", titles.title, 0.26),
+        ("Issue", titles.issue, 0.12),
+        ("Sheet", titles.sheet, 0.12),
+    ]
+    for index, (name, text, share) in enumerate(cells):
+        if index:
+            ink.append(line((x, top), (x, high - EDGE), width=0.6))
+        bold = name in ("Sheet", "Title")
+        ink.append(Words(x + 4, top + 8.4, name, SMALL, colour="#444444"))
+        size = 11.0 if name == "Sheet" and width(text, 11, True) < room * share - 8 else TITLE
+        ink.append(Words(x + 4, top + 19.5, shorten(text, room * share - 8, size, bold), size, bold))
+        x += room * share
+    return ink

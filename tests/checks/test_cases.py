@@ -1,0 +1,32 @@
+"""The case files: each says on its lines what is found there, and nothing else may be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from compiler.checks import known_names
+from tests.checks.marked import places, read, shown, unsaid
+
+CASES = sorted(Path(__file__).with_name("cases").glob("*.loom"))
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_a_case_has_the_findings_that_it_says(path: Path, tmp_path: Path) -> None:
+    marked = read(path.read_text("utf-8"))
+    checked = marked.check(tmp_path)
+    findings = marked.wanted(checked.findings)
+    assert places(findings) == marked.marks, shown(findings)
+    assert unsaid(marked, findings) == [], shown(findings)
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_a_case_is_named_after_a_check(path: Path) -> None:
+    assert any(path.stem == name or path.stem.startswith(f"{name}-") for name in known_names())
+
+
+def test_every_check_of_the_model_has_a_case() -> None:
+    # Reading has its own tests; these are the checks whose edge cases stand here.
+    lacking = [name for name in known_names() if not any(p.stem.startswith(name) for p in CASES)]
+    assert lacking == []
