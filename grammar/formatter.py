@@ -11,7 +11,7 @@ from typing import Any
 from grammar.finding import Finding
 from grammar.layout import render
 from grammar.parser import Parsed, parse
-from grammar.printing import rows, word_text
+from grammar.printing import rows, wire_values, word_text
 from grammar.source import Source
 from grammar.tree import Block, Clause, Condition, Node, Statement, SyntaxTree, When, Wire, Word
 
@@ -70,7 +70,7 @@ def _meant(node: Node | Block | Condition | Word | None) -> Any:
         return "when", _meant(node.condition), _meant(node.block)
     if isinstance(node, Condition):
         return node.op, _meant(node.word), [_meant(term) for term in node.terms]
-    values = [_meant(word) for word in node.values]
+    values = [_meant(word) for word in (wire_values(node) if isinstance(node, Wire) else node.values)]
     if isinstance(node, Clause):
         return _meant(node.word), values
     clauses = [_meant(clause) for clause in node.clauses]

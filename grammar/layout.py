@@ -29,7 +29,7 @@ class Row:
 
     indent   columns of white space before it
     cells    what it says
-    tail     what stands behind the cells without being lined up: `{`, or a short block
+    tail     what stands behind the cells without being lined up: `{`, a short block, or a list of names
     comment  the comment behind it, or the whole of it
     blank    an empty line stands before it
     run      rows with the same run are lined up; empty for a row that stands alone
@@ -141,7 +141,7 @@ def _in_columns(row: Row, order: list[str], widths: dict[str, int]) -> str:
     texts = {cell.column: cell.text for cell in row.cells}
     line = " " * row.indent
     gap = ""
-    for column in order:
+    for column in order[: order.index(row.cells[-1].column) + 1]:
         if not widths[column] and column not in texts:
             continue
         if column == "--" or gap == "--":
@@ -150,8 +150,9 @@ def _in_columns(row: Row, order: list[str], widths: dict[str, int]) -> str:
             blanks = {"": "", "word": " "}.get(gap, "  ")
         line += blanks + texts.get(column, "").ljust(widths[column])
         gap = column
-    line = line.rstrip()
-    return f"{line} {row.tail}" if row.tail else line
+    if row.tail.startswith("{"):
+        line = line.rstrip()  # a block stands close to its head, a list lines up with what is beside it
+    return f"{line} {row.tail}".rstrip()
 
 
 # ---- long rows and comments ---------------------------------------------------------------------------------------
@@ -160,8 +161,10 @@ def _in_columns(row: Row, order: list[str], widths: dict[str, int]) -> str:
 def _carried_on(row: Row) -> str:
     """The row over several lines, each but the last with a backslash at its end."""
     words = [word for cell in row.cells for word in cell.words]
-    if row.tail and words:
+    if row.tail.startswith(("{", "}")) and words:
         words[-1] += f" {row.tail}"
+    else:
+        words += row.tail.split()
     lines = [" " * row.indent + words[0]] if words else [row.plain()]
     for word in words[1:]:
         if len(lines[-1]) + 1 + len(word) + 2 <= WIDTH:

@@ -10,8 +10,9 @@ from grammar.tree import Block, Clause, Condition, Node, Statement, SyntaxTree, 
 
 _INDENT = 2
 _FACTS = ("set", "then", "seen")
-# Statements that are lists: their values stay together in one column.
+# Statements that are lists: only their words are lined up.
 _LISTS = ("cavities", "omit", "sheet_list", "twist_wires", "cable_twist")
+_LIST_WORDS = {"variant_fact": ("options",), "part": ("positions", "terminals", "spare")}
 # Plain words of device kinds that begin a column of their own.
 _MARKS = ("slot", "from", "case", "colour", "operated-by")
 # Parts of devices that are known by their first terminal.
@@ -20,6 +21,7 @@ _NUMBER = re.compile(r"(-?[\d./]+)\s*(\S+)")
 _EMPTY_LINE = re.compile(r"\n[ \t\r\f\ufeff]*\n")
 _SAME_LINE = re.compile(r"(?:[ \t\r\f\ufeff;]|\\\r?\n)*")
 _OWN_COLUMN = ("in", "on", "--", "by")
+_WIRE_COLUMNS = ("size", "colour", "length")
 _SIZES = ("mm2", "mm²", "AWG", "SAE")
 
 
@@ -107,6 +109,11 @@ class _Printer:
             self.facts(node, indent, block)
         elif node.block is not None:
             self.with_block(_cells(node, before), node.block, indent, _run_name(node), block)
+        elif _is_list(node):
+            words = [word_text(word) for word in node.values]
+            words += [word for clause in node.clauses for word in _clause_words(clause)]
+            cells = (_cell("word", before, node.prefix.text if node.prefix else "", node.word.text),)
+            self.rows.append(Row(indent, cells, " ".join(words), run=(_run_name(node), block)))
         else:
             self.rows.append(Row(indent, _cells(node, before), run=(_run_name(node), block)))
 
@@ -175,8 +182,8 @@ def _wire_cells(wire: Wire) -> tuple[Cell, ...]:
         _cell("--", "--"),
         _cell("b", wire.b.text),
     ]
-    values = list(wire.values)
-    for column in ("size", "colour", "length"):
+    values = wire_values(wire)
+    for column in _WIRE_COLUMNS:
         in_order = values and _wire_column(values[0]) == column
         cells += [_cell(column, word_text(values.pop(0)))] if in_order else []
     rest = [word_text(word) for word in values]
@@ -186,10 +193,19 @@ def _wire_cells(wire: Wire) -> tuple[Cell, ...]:
     return tuple(cells)
 
 
+def wire_values(wire: Wire) -> list[Word]:
+    """A wire's values in the order size, colour, length; their order on the line means nothing."""
+    return sorted(wire.values, key=lambda word: (*_WIRE_COLUMNS, "").index(_wire_column(word)))
+
+
 def _wire_column(word: Word) -> str:
     if word.kind != "QUANTITY":
         return "colour" if word.kind == "NAME" else ""
     return "size" if word.text.endswith(_SIZES) else "length"
+
+
+def _is_list(node: Statement) -> bool:
+    return node.rule in _LISTS or node.word.text in _LIST_WORDS.get(node.rule, ())
 
 
 def _run_name(node: Statement) -> str:
@@ -205,10 +221,7 @@ def _cells(node: Statement, before: str) -> tuple[Cell, ...]:
     head = [before, node.prefix.text if node.prefix else "", node.word.text]
     found: list[tuple[str, list[str]]] = [("word", [word for word in head if word])]
     values = list(node.values)
-    if node.rule in _LISTS or node.word.text == "options":
-        found.append(("id", [word_text(word) for word in values]))
-        values = []
-    elif values and (node.rule != "part" or node.word.text in _PARTS_WITH_ID):
+    if values and (node.rule != "part" or node.word.text in _PARTS_WITH_ID):
         found.append(("id", [word_text(values.pop(0))]))
         if values and values[0].kind == "STRING":
             found.append(("title", [word_text(values.pop(0))]))

@@ -20,6 +20,16 @@ class Reported(NamedTuple):
     variants: tuple[str, ...]
 
 
+class Rule(NamedTuple):
+    """What is told of a check: its own severity, its family, one line on what it finds, and its page in Markdown."""
+
+    name: str
+    severity: Severity
+    family: str
+    summary: str
+    page: str
+
+
 @dataclass(eq=False)
 class Report:
     """The outcome of a run. Treat as immutable.

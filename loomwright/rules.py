@@ -8,7 +8,7 @@ from compiler.assembly.names import nearest
 from compiler.checks import READING, checks, known_names, page
 from grammar.finding import Severity
 from loomwright.errors import CannotRun
-from loomwright.reports.sarif import Rule
+from loomwright.report import Rule
 
 
 def refuse_unknown(names: Iterable[str]) -> None:

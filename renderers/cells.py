@@ -47,9 +47,15 @@ def circuits_cell(context: PackContext, circuits: Iterable[str], *, named: bool 
     return runs_cell(listed(circuit_runs(context, circuit, named=named) for circuit in ids))
 
 
-def sheets_cell(sheets: Iterable[str], *, pages: bool = False) -> Cell:
-    """Sheet numbers, linked; with `pages`, paper adds the page of each."""
-    return runs_cell(listed((Run(sheet, anchor("sheet", sheet), page=pages),) for sheet in sheets))
+def sheets_cell(sheets: Iterable[str]) -> Cell:
+    """Sheet numbers, linked."""
+    return runs_cell(listed((Run(sheet, anchor("sheet", sheet)),) for sheet in sheets))
+
+
+def harness_cell(context: PackContext, name: str) -> Cell:
+    """A harness by its title, without the word that heads the column."""
+    harness = context.variant.harnesses.get(name)
+    return cell(harness.title.removesuffix(" harness") or harness.id) if harness else absent()
 
 
 def wire_cell(wire: Wire) -> Cell:

@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from html import unescape
+from typing import NamedTuple
 
 from compiler.circuit.feeds import Feeds, Protection
-from compiler.circuit.graph import Graph
+from compiler.circuit.graph import FEEDING, Edge, Graph
 from compiler.model.items import Behaviour, Device, Located, Point, Wire
 from compiler.model.variant import Variant
-from renderers.figures import SheetFigure
+from renderers.sheets.figure import SheetFigure
 from renderers.text import anchor, natural_key
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
+_CIRCUIT = re.compile(r'data-circuit="([^"]*)"')
+_FED = FEEDING - {Behaviour.STRUCTURE}
+
+
+class Fed(NamedTuple):
+    """What a fuse feeds: circuits by number and the devices at them."""
+
+    circuits: tuple[str, ...]
+    devices: tuple[Device, ...]
 
 
 @dataclass(eq=False)
 class PackContext:
-    """The subject of a pack. `sheets` are the drawings by sheet number."""
+    """The subject of a pack. `sheets` are the drawn pages by name: the sheet's number, `12 (2)` for a further page."""
 
     variant: Variant
     sheets: Mapping[str, SheetFigure]
@@ -46,10 +58,46 @@ class PackContext:
                 device = self.variant.devices.get(connector.device)
         return device
 
-    def devices_on(self, wires: Iterable[Wire], nodes: Iterable[int], but: str) -> tuple[Device, ...]:
-        """Devices at the ends of wires and at nodes of the graph, but one, sorted by id."""
-        points = [end.point for wire in wires for end in wire.ends if end.point is not None]
-        points += [self.graph.points[node] for node in nodes]
+    @cached_property
+    def _ground_side(self) -> frozenset[int]:
+        """Nodes that are ground at all times: joined to a ground point or a supply's negative by wire alone."""
+        graph = self.graph
+        starts = [number for ground in self.variant.grounds if (number := graph.index.get(Point(ground, "", 0))) is not None]
+        return frozenset(graph.flood([*graph.sources()[1], *starts], _JOINED | {Behaviour.STRUCTURE}).by)
+
+    @cached_property
+    def _owned(self) -> Mapping[int, frozenset[int]]:
+        """Node -> edges of the protective devices that it is joined to at all times."""
+        found: dict[int, set[int]] = {}
+        for own in self.protections.values():
+            for protection in own:
+                for node in protection.own.by:
+                    found.setdefault(node, set()).add(protection.edge)
+        return {node: frozenset(edges) for node, edges in found.items()}
+
+    def fed_by(self, device: Device) -> Fed:
+        """What a fuse, breaker or link feeds: through contacts and drivers, up to the next fuse and never past ground."""
+        graph, ground = self.graph, self._ground_side
+        circuits: dict[str, None] = {}
+        nodes: dict[int, None] = {}
+        for protection in self.protections.get(device.id, ()):
+            own = frozenset((protection.edge,))
+
+            def beyond(edge: Edge, own: frozenset[int] = own) -> bool:
+                return any(node in ground or self._owned.get(node, own) - own for node in (edge.a, edge.b))
+
+            reached = graph.flood([protection.load], _FED, skip=beyond)
+            nodes.update(dict.fromkeys(reached.order))
+            for node in reached.order:
+                for number in graph.around[node]:
+                    edge = graph.edges[number]
+                    if isinstance(edge.owner, Wire) and edge.a in reached.by and edge.b in reached.by:
+                        circuits[edge.owner.circuit] = None
+        return Fed(tuple(circuits), self.devices_at(nodes, device.id))
+
+    def devices_at(self, nodes: Iterable[int], but: str = "") -> tuple[Device, ...]:
+        """Devices at nodes of the graph, but one, sorted by id."""
+        points = [self.graph.points[node] for node in nodes]
         found = {device.id: device for point in points if (device := self.device_at(point)) and device.id != but}
         return tuple(sorted(found.values(), key=lambda device: natural_key(device.id)))
 
@@ -61,15 +109,60 @@ class PackContext:
             return ()
         others = {graph.index.get(Point(other, "", 0)) for other in self.variant.grounds if other != ground}
         reached = graph.flood([start], _JOINED, skip=lambda edge: edge.a in others or edge.b in others)
-        return self.devices_on((), reached.order, "")
+        return self.devices_at(reached.order)
+
+    @cached_property
+    def _pages(self) -> Mapping[str, tuple[SheetFigure, ...]]:
+        """The drawn pages of each sheet, by the sheet's number as the author wrote it."""
+        found: dict[str, list[SheetFigure]] = {}
+        for figure in self.sheets.values():
+            found.setdefault(figure.number or figure.sheet, []).append(figure)
+        return {number: tuple(figures) for number, figures in found.items()}
+
+    @cached_property
+    def _circuits_drawn(self) -> Mapping[str, frozenset[str]]:
+        """Page of a sheet -> circuits drawn on it, as the drawing itself says."""
+        return {
+            name: frozenset(unescape(c) for found in _CIRCUIT.findall(figure.svg) for c in found.split(" "))
+            for name, figure in self.sheets.items()
+        }
+
+    def circuits_on(self, page: str) -> tuple[str, ...]:
+        """Circuits drawn on a page of a sheet, sorted."""
+        return tuple(sorted((c for c in self._circuits_drawn[page] if c in self.variant.circuits), key=natural_key))
 
     def sheets_of_item(self, item: str) -> tuple[str, ...]:
-        """Numbers of the sheets an item stands on, sorted."""
-        return tuple(sorted(self.variant.sheets_of_item(item), key=natural_key))
+        """Pages of sheets that an item stands on, sorted; the first page of a sheet whose drawing does not say where."""
+        names = self._drawn_as(item)
+        found: list[str] = []
+        for number in self.variant.sheets_of_item(item):
+            pages = self._pages.get(number, ())
+            held = [figure.sheet for figure in pages if any(name in figure.places for name in names)]
+            found += held or [figure.sheet for figure in pages[:1]]
+        return tuple(sorted(found, key=natural_key))
 
     def sheets_of_circuit(self, circuit: str) -> tuple[str, ...]:
-        """Numbers of the sheets a circuit stands on, sorted."""
-        return tuple(sorted(self.variant.sheets_of_circuit(circuit), key=natural_key))
+        """Pages of sheets that a circuit is drawn on, sorted."""
+        found: list[str] = []
+        for number in self.variant.sheets_of_circuit(circuit):
+            pages = self._pages.get(number, ())
+            held = [figure.sheet for figure in pages if circuit in self._circuits_drawn[figure.sheet]]
+            found += held or [figure.sheet for figure in pages[:1]]
+        return tuple(sorted(found, key=natural_key))
+
+    def zone_on(self, page: str, item: str) -> str:
+        """The zone of a sheet's frame in which an item stands (`C4`), or empty."""
+        places = self.sheets[page].places if page in self.sheets else {}
+        return next((places[name] for name in self._drawn_as(item) if name in places), "")
+
+    def _drawn_as(self, item: str) -> tuple[str, ...]:
+        """The ids under which an item may stand in a drawing: a component's connector is drawn with the component."""
+        connector = self.variant.connectors.get(item)
+        if connector is not None and connector.device:
+            return (item, connector.device)
+        if item in self.variant.blocks:
+            return (item, *(device.id for device in self.variant.devices.values() if device.block == item))
+        return (item,)
 
     def kind_title(self, device: Device) -> str:
         """What a device is, in words."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from renderers.figures import SheetFigure
+from renderers.sheets.figure import SheetFigure
 from renderers.tables import Run, Table
 
 

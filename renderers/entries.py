@@ -15,7 +15,7 @@ def entries(context: PackContext) -> tuple[Entry, ...]:
     variant = context.variant
     found = [
         Entry(
-            item.title or _lent_title(context, item) or item.id,
+            _term(context, item) or item.id,
             item.id,
             _what(context, item),
             context.home(item.id),
@@ -35,11 +35,11 @@ def entries(context: PackContext) -> tuple[Entry, ...]:
     return tuple(sorted(found, key=lambda entry: (natural_key(entry.id), entry.what)))
 
 
-def _lent_title(context: PackContext, item: Located) -> str:
-    """The name of its component, for a connector without one of its own."""
+def _term(context: PackContext, item: Located) -> str:
+    """The name an item is looked up by; a component's connector goes by the component's name first."""
     if isinstance(item, Connector) and (device := context.variant.devices.get(item.device)):
-        return device.title
-    return ""
+        return ", ".join(filter(None, (device.title, item.title)))
+    return item.title
 
 
 def _what(context: PackContext, item: Located) -> str:

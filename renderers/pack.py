@@ -10,7 +10,7 @@ from renderers.charts import charts
 from renderers.context import PackContext
 from renderers.document import Pack, Section
 from renderers.entries import entries
-from renderers.figures import SheetFigure
+from renderers.sheets.figure import SheetFigure
 from renderers.settle import settled
 from renderers.text import number
 

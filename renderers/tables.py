@@ -10,6 +10,10 @@ ColumnKind = Literal["text", "id", "colour", "number", "size", "ref", "place"]
 Mark = Literal["", "spare", "plugged", "open", "absent"]
 
 
+# Stands between things each of which is best read on a line of its own, where there is room for lines.
+NEXT_LINE = "; "
+
+
 class Swatch(NamedTuple):
     """A colour as drawn: `base` and the `tracers` on it, each `#RRGGBB`."""
 

@@ -117,13 +117,15 @@ class DeviceBuilder:
             terminals["case"] = None
         terminals.update(dict.fromkeys(spare))
         bus = head.words.get("from")
+        known_positions = tuple(positions) or self._relay_positions(parts)
+        self._positions_asked(body, declared.id, known_positions)
         return Device(
             *common.named,
             common.place,
             kind=kind_name,
             terminals=tuple(terminals),
             parts=tuple(_with_drivers(parts)),
-            positions=tuple(positions) or self._relay_positions(parts),
+            positions=known_positions,
             connectors=connectors,
             block=declared.inside,
             bus=context.known(bus, tree, self._buses, "bus") if bus else "",
@@ -137,6 +139,18 @@ class DeviceBuilder:
     @staticmethod
     def _relay_positions(parts: list[Part]) -> tuple[str, ...]:
         return ("at-rest", "energised") if any(part.kind == "coil" for part in parts) else ()
+
+    def _positions_asked(self, body: list[tuple[Statement, Line]], owner: str, positions: tuple[str, ...]) -> None:
+        """`when` needs a word behind it, and a device with positions; which of them it names is a check's question."""
+        for statement, line in body:
+            words = statement.values
+            asked = next((index for index, word in enumerate(words, 1) if word.kind == "WHEN"), 0)
+            if asked == len(words) and asked:
+                mend = "name one, or take `when` out"
+                self.context.wrong(line.tree.span(words[-1]), "`when` names no position", mend)
+            for word in words[asked:] if asked and not positions else ():
+                says = f"{owner} has no positions, and so no position {word.text}"
+                self.context.missing(word.text, f"position of {owner}", line.tree.span(word), (), says)
 
     def _own_part(self, kind: Kind, named: tuple[str, ...], cased: bool, head: Heading, at: Span) -> Part | None:
         """The part that a simple device is made of (a lamp's filament, a fuse's element)."""

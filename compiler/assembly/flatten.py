@@ -104,9 +104,11 @@ class Flattened:
             )
             return
         try:
+            if path.is_dir():
+                raise IsADirectoryError(0, "it is a folder")
             parsed = self.library.read(path)
         except OSError as error:
-            reason = error.strerror or "cannot be read"
+            reason = error.strerror or "it cannot be opened"
             self._refuse(
                 "fragment-missing",
                 f"fragment {written} cannot be read: {reason.lower()}",

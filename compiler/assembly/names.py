@@ -10,21 +10,31 @@ _LOOK_ALIKE = str.maketrans("oil", "011")
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
-    """The known name closest to `name`, or empty when none is close. Ties go to the first in order."""
+    """The known name closest to `name`, or empty when none is close or too many are. Ties go to the first in order."""
     names = list(known)
-    for alike in (str.casefold, _as_figures):
-        own = alike(name)
-        for candidate in names:
-            if candidate != name and alike(candidate) == own:
-                return candidate
+    if found := alike(name, names):
+        return found
     if name.isdigit() or len(name) == 1:
         return ""  # 12 is no nearer to 13 than to 31
     if len(name) <= 4:
         # difflib's ratio is blunt for short ids: one changed, lost or added character is near enough.
-        close = [c for c in names if _one_apart(name, c)]
-        return max(close, key=lambda c: SequenceMatcher(None, name, c).ratio()) if close else ""
-    found = get_close_matches(name, names, n=1, cutoff=0.72)
-    return found[0] if found else ""
+        close = {c: SequenceMatcher(None, name, c).ratio() for c in names if _one_apart(name, c)}
+        nearest_ = [c for c, ratio in close.items() if ratio == max(close.values())]
+        # E9 is as near to E1 as to E2 and E3: none of them is meant more than another.
+        return nearest_[0] if 0 < len(nearest_) <= 2 else ""
+    near = get_close_matches(name, names, n=1, cutoff=0.72)
+    return near[0] if near else ""
+
+
+def alike(name: str, known: Iterable[str]) -> str:
+    """The known name that differs in upper and lower case only, or in letters typed for figures; or empty."""
+    names = list(known)
+    for fold in (str.casefold, _as_figures):
+        own = fold(name)
+        for candidate in names:
+            if candidate != name and fold(candidate) == own:
+                return candidate
+    return ""
 
 
 def _as_figures(name: str) -> str:

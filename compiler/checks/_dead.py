@@ -14,7 +14,7 @@ from compiler.model.items import Behaviour, Device, Wire
 
 
 class Fault(NamedTuple):
-    """A dead circuit that no other check speaks of: what is dead, and where it stops (None where that cannot be told)."""
+    """A dead circuit that no other check speaks of: what is dead, and where it stops (None if that cannot be told)."""
 
     dead: Dead
     stop: Stop | None

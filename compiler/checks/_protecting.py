@@ -47,11 +47,14 @@ def rating_of(protection: Protection) -> float | None:
 def wires_at_load(graph: Graph, protection: Protection) -> tuple[Wire, ...]:
     """The wires that end at the load terminal, reached over cavities and inner joints but over no other wire."""
     found: dict[Wire, None] = {}
-    for node in graph.flood([protection.load], _AT_THE_TERMINAL).order:
+    nodes = [protection.load]
+    for node in nodes:  # grows while it runs
         for edge in graph.around[node]:
             owner = graph.owners[edge]
             if isinstance(owner, Wire):
                 found[owner] = None
+            elif graph.behaviours[edge] in _AT_THE_TERMINAL and (other := graph.other(edge, node)) not in nodes:
+                nodes.append(other)
     return tuple(found)
 
 

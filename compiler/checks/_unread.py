@@ -17,10 +17,11 @@ from grammar.finding import Finding
 from grammar.source import Span
 
 _WORD = re.compile(r"[\w+][\w.@+*/:-]*")
-_NUMBERED = re.compile(r"\b(?:circuit|sheet) [\w+][\w.@+*/:-]*")
+_SORTED = re.compile(r"\b(?:circuit|sheet|option|zone|harness|structure|kind) [\w+][\w.@+*/:-]*")
 _BRACE = re.compile(r"[{}]")
-# Unresolved names that leave their whole line without effect.
-_MAIMING = frozenset({"kind", "part", "bus", "structure", "harness"})
+# Unresolved names that leave their whole line without effect, and those that cost a device its terminals.
+_BLURRING = frozenset({"kind", "part", "bus", "structure", "harness"})
+_MAIMING = frozenset({"kind", "part"})
 _LONGEST = 20_000
 
 
@@ -52,7 +53,7 @@ class Unread:
 
     def excuses(self, finding: Finding) -> bool:
         """Whether a finding about something missing speaks of what only could not be read."""
-        words = set(_NUMBERED.findall(finding.says))
+        words = set(_SORTED.findall(finding.says))
         for word in _words(finding.says):
             words.update((word, word.rpartition(".")[0]))
         return not words.isdisjoint(self.blurred)
@@ -62,25 +63,29 @@ class Unread:
         return bool(self.lost.get(name, set()) - {_line(at)})
 
     def _lose(self, span: Span) -> None:
-        text = span.text
-        line = _line(span)
-        self.blurred.update(_NUMBERED.findall(text))
+        text, line, variant = span.text, _line(span), self.variant
+        self.blurred.update(_SORTED.findall(text))
+        shared = {"option": variant.options, "zone": variant.zones, "harness": variant.harnesses}
+        shared["structure"], shared["kind"] = variant.structures, variant.declared_kinds
         for word in _words(text):
             self.lost[word].add(line)
-            if _is_id(word) and word not in self.variant.harnesses and word not in self.variant.zones:
+            sorts = [sort for sort, group in shared.items() if word in group]
+            self.blurred.update(f"{sort} {word}" for sort in sorts)
+            if _is_id(word) and not sorts:
                 self.blurred.add(word)
                 item = word.rpartition(".")[0]
-                if item in self.variant.devices:
+                if item in variant.devices:
                     self.blurred.add(item)
 
     def _unresolved(self) -> None:
         conditions = {(use.at.source.name, use.at.start): use for use in self.variant.conditions}
         for name in self.variant.unresolved:
             if name.near:
-                self.blurred.add(f"{name.sort} {name.near}" if name.sort in ("circuit", "sheet") else name.near)
-            if name.sort in _MAIMING or name.sort.startswith("half of "):
+                self.blurred.update((f"{name.sort} {name.near}", name.near if _is_id(name.near) else ""))
+            if name.sort in _BLURRING or name.sort.startswith("half of "):
                 self.blurred.update(filter(_is_id, _words(_whole(name.at).text)))
-                self.maimed.update(item.id for item in self._around(name.at))
+                around = {item.id for item in self._around(name.at)}
+                (self.maimed if name.sort in _MAIMING else self.blurred).update(around)
             if name.sort == "option":
                 for use in conditions.values():
                     if use.at.source is name.at.source and use.at.start <= name.at.start < use.at.end:

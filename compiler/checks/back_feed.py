@@ -48,5 +48,5 @@ class BackFeed(Check):
 
 
 def _meeting(wires: list[Wire]) -> Wire:
-    """Where the circuits meet on the way from one fuse to the next: the first wire of another circuit, else the last."""
+    """Where the circuits meet on the way between two fuses: the first wire of another circuit, else the last one."""
     return next((wire for wire in wires if wire.circuit != wires[0].circuit), wires[-1])

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from difflib import SequenceMatcher
 
-from compiler.assembly.names import nearest
 from compiler.checks._ends import place_at
 from compiler.checks.base import Check, Subject
 from compiler.model.items import Connector, Point
 from compiler.model.variant import Variant
 from grammar.finding import Finding, Note, Severity
+
+MOST_COMPARED = 100
 
 
 class DanglingCavity(Check):
@@ -34,7 +36,7 @@ class DanglingCavity(Check):
                 # An end that names a cavity out of range was meant for one of those that wait for a wire on its half.
                 waiting = [cavity for cavity, empty in lone.items() if empty == half]
                 if waiting:
-                    del lone[nearest(name, waiting) or waiting[0]]
+                    del lone[_most_like(name, waiting)]
             for cavity, empty in lone.items():
                 yield self._inline(variant, connector, cavity, empty)
 
@@ -86,6 +88,12 @@ class DanglingCavity(Check):
                         notes=(Note(device.at, f"{device.id} is declared here"),),
                         mend=f"wire the cavity, or mark it `spare {cavity}`",
                     )
+
+
+def _most_like(name: str, names: list[str]) -> str:
+    if len(names) > MOST_COMPARED:
+        return names[0]
+    return max(names, key=lambda other: SequenceMatcher(None, name, other).ratio())
 
 
 def _strays(subject: Subject) -> dict[str, list[tuple[str, int]]]:

@@ -43,7 +43,7 @@ class SwitchContactUnused(Check):
                 near = nearest(unknown[0], device.positions)
                 yield self.finding(
                     _place(device, part, sources),
-                    f"contact {_ways(part)} of {device.id} closes in {listing(unknown)}, which {device.id} does not have",
+                    f"contact {_ways(part)} of {device.id} closes in {listing(unknown)}, a position it does not have",
                     mend=f"did you mean `{near}`?" if near else f"its positions are {', '.join(device.positions)}",
                 )
 
@@ -83,9 +83,9 @@ class SwitchContactUnused(Check):
 
 def _is_open(variant: Variant, device: Device, terminal: str) -> bool:
     """Whether a contact's terminal leads nowhere: no wire, no cavity, no other part inside, and it is not spare."""
-    if terminal in device.spare or terminal == "case" or variant.connector_of_terminal(device, terminal):
-        return False
     if variant.wires_at(Point(device.id, terminal)):
+        return False
+    if terminal in device.spare or terminal == "case" or variant.connector_of_terminal(device, terminal):
         return False
     return all(part.kind == "contact" for part in device.parts if terminal in part.terminals)
 

@@ -35,9 +35,8 @@ class TerminalDesignation(Check):
             yield from self._fed_grounds(subject)
 
     def _finding(self, at: Span, says: str, source: str) -> Finding:
-        return self.finding(
-            at, says, notes=(Note(None, source),), mend="use the designation that is on the part, or change what it does"
-        )
+        mend = "use the designation that is on the part, or change what it does"
+        return self.finding(at, says, notes=(Note(None, source),), mend=mend)
 
     def _fed_grounds(self, subject: Subject) -> Iterator[Finding]:
         """Terminal 31 is battery negative or ground: a supply there and no way to ground is a mix-up of two wires."""

@@ -64,6 +64,10 @@ class UnknownName(Check):
                 notes=(Note(gone, "omitted here"),),
                 mend=f"omit the wire too: `omit wire {end.wire.id}`",
             )
+        if end.item in variant.items:
+            owner = "cable" if end.item in variant.cables else "fuse block"
+            mend = f"say `core {end.item}.CORE` behind its ends" if owner == "cable" else "name the fuse, relay or bus"
+            return self.finding(at, f"wire {end.wire.id} cannot end at {owner} {end.item} itself", mend=mend)
         inner = end.item.rpartition(".")[2]
         if inner in variant.connectors:
             mend = f"write `{inner}.{end.terminal}`: a connector is named without its component"
@@ -120,7 +124,7 @@ def _mend(variant: Variant, name: Unresolved, gone: bool) -> str:
         return listed or "declare it"
     if name.sort.startswith(("cavity of ", "core of cable ", "half of ", "position of ", "terminal or part of ")):
         owner = name.sort.rpartition(" ")[2]
-        return _choice("there are", _inside(variant, name.sort, owner))
+        return _choice("there are", _inside(variant, name.sort, owner)) or "declare it, or take the name out"
     if name.sort.endswith((" to omit", " to replace", " to extend")):
         return "take the name out, or write it as in the fragment"
     return "name a component with positions" if name.sort == "switch" else "declare it, or take the name out"

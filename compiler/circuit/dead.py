@@ -15,13 +15,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 from compiler.circuit.feeds import Feeds
-from compiler.circuit.graph import PLAIN
-from compiler.circuit.potentials import JOINED
 from compiler.model.items import Behaviour, Device, Part, Point
 
 _SERIES = frozenset({Behaviour.LOAD, Behaviour.COIL, Behaviour.RESISTOR})
 _NEVER = frozenset({Behaviour.BLOCK, Behaviour.SOURCE})
-_KEPT = frozenset({Behaviour.PROTECTION})
 # Resistors that are a load of their own; any other only stands before one.
 _MEASURING = ("sender", "thermistor")
 # Kinds whose terminals may be joined inside in ways that the source does not give.
@@ -82,26 +79,22 @@ class DeadCircuits:
     def _suspects(self) -> list[int]:
         graph, of = self.graph, self.potentials.of
         fed, grounded = self._fed, self._grounded
-        tails, heads = graph.tails, graph.heads
+        tails, heads, sorted_edges = graph.tails, graph.heads, graph.sorted_edges
+        measuring = (
+            edge
+            for edge in sorted_edges[Behaviour.RESISTOR]
+            if isinstance(owner := graph.owners[edge], Part) and owner.kind in _MEASURING
+        )
         suspects = []
-        for edge, behaviour in enumerate(graph.behaviours):
-            if behaviour in _SERIES:
-                a, b = of[tails[edge]], of[heads[edge]]
-                if (a in fed and b in grounded and a != b) or (b in fed and a in grounded and a != b):
-                    continue
-                if behaviour is Behaviour.RESISTOR:
-                    owner = graph.owners[edge]
-                    if not isinstance(owner, Part) or owner.kind not in _MEASURING:
-                        continue
+        for edge in (*sorted_edges[Behaviour.LOAD], *sorted_edges[Behaviour.COIL], *measuring):
+            a, b = of[tails[edge]], of[heads[edge]]
+            if a == b or not ((a in fed and b in grounded) or (b in fed and a in grounded)):
                 suspects.append(edge)
-        return suspects
+        return sorted(suspects)
 
     def _prepare(self) -> None:
         """The regions that are neither fed nor grounded, and the loads on their borders."""
-        potentials, feeds, behaviours = self.potentials, self.feeds, self.graph.behaviours
-        of, ways = potentials.of, potentials.ways
-        self._always_fed = potentials.reach((of[n] for n in feeds.plus), JOINED | _KEPT)
-        self._always_grounded = potentials.reach((of[n] for n in feeds.minus), PLAIN | _KEPT)
+        potentials, behaviours, ways = self.potentials, self.graph.behaviours, self.potentials.ways
         self._settled: dict[tuple[int, Lack], bool] = {}
         self._region = [-1] * len(potentials.members)
         self._regions: list[list[int]] = []
@@ -137,16 +130,18 @@ class DeadCircuits:
             return True
         if potential not in self._grounded:
             return any(edge != without for edge in self._to_feed[self._region[potential]])
-        return potential not in self._always_grounded and self._through(potential, without, self._fed, self._to_feed)
+        if potential in self.feeds.always_grounded:
+            return False
+        return self._through(potential, without, self._fed, self._to_feed)
 
     def _can_return(self, potential: int, without: int) -> bool:
         if potential in self._grounded:
             return True
         if potential not in self._fed:
             return any(edge != without for edge in self._to_ground[self._region[potential]])
-        return potential not in self._always_fed and self._through(
-            potential, without, self._grounded, self._to_ground
-        )
+        if potential in self.feeds.always_fed:
+            return False
+        return self._through(potential, without, self._grounded, self._to_ground)
 
     def _through(self, potential: int, without: int, goal: Mapping[int, int], border: Sequence[Sequence[int]]) -> bool:
         """Whether another load leads from a potential to `goal` (a tell-tale between two lamps that are switched)."""

@@ -66,34 +66,48 @@ class Feeds:
     def potentials(self) -> Potentials:
         return Potentials(self.graph)
 
-    # -- by potential ---------------------------------------------------------------------------------------------
+    # -- by potential: number of a potential -> the edge by which it is reached, -1 at the supply itself ---------------
+    @cached_property
+    def always_grounded(self) -> Mapping[int, int]:
+        """Potentials joined to the supply's negative terminal by wires and metal alone."""
+        of = self.potentials.of
+        return self.potentials.reach((of[node] for node in self.minus), PLAIN)
+
+    @cached_property
+    def always_fed(self) -> Mapping[int, int]:
+        """Potentials joined to the supply by wires and protective devices alone."""
+        of = self.potentials.of
+        starts = (of[node] for node in self.plus)
+        return self.potentials.reach(starts, JOINED | {Behaviour.PROTECTION}, closed=self.always_grounded)
+
     @cached_property
     def fed_by(self) -> Mapping[int, int]:
-        """Potentials that a supply can reach over no load, coil or resistor, with the edge each is reached by."""
+        """Potentials that a supply can reach over no load, coil or resistor.
+
+        A changeover contact joins supply or ground to a circuit, never the two: ground is not fed through it.
+        """
         of = self.potentials.of
-        return self.potentials.reach((of[node] for node in self.plus), _FED)
+        return self.potentials.reach((of[node] for node in self.plus), _FED, closed=self.always_grounded)
 
     @cached_property
     def grounded_by(self) -> Mapping[int, int]:
-        """Potentials that can return to the supply without passing a load, coil or resistor, as `fed_by`."""
+        """Potentials that can return to the supply over no load, coil or resistor."""
         of = self.potentials.of
-        return self.potentials.reach((of[node] for node in self.minus), _GROUNDED, against=True)
+        starts = (of[node] for node in self.minus)
+        return self.potentials.reach(starts, _GROUNDED, against=True, closed=self.always_fed)
 
     # -- by node --------------------------------------------------------------------------------------------------
     @cached_property
-    def fed(self) -> Reached:
-        """As `fed_by`, node by node, for a path."""
-        return self.graph.flood(self.plus, _FED)
-
-    @cached_property
     def grounded(self) -> Reached:
         """As `grounded_by`, node by node, for a path."""
-        return self.graph.flood(self.minus, _GROUNDED, against=True)
+        closed = {node for potential in self.always_fed for node in self.potentials.members[potential]}
+        return self.graph.flood(self.minus, _GROUNDED, against=True, closed=closed)
 
     @cached_property
     def unprotected(self) -> Reached:
-        """What a supply can reach without passing a fuse, breaker or fusible link."""
-        return self.graph.flood(self.plus, _UNPROTECTED)
+        """Nodes that a supply can reach without passing a fuse, breaker or fusible link."""
+        closed = {node for potential in self.always_grounded for node in self.potentials.members[potential]}
+        return self.graph.flood(self.plus, _UNPROTECTED, closed=closed)
 
     # -- protective devices ---------------------------------------------------------------------------------------
     @cached_property
@@ -102,9 +116,7 @@ class Feeds:
         graph, of, fed = self.graph, self.potentials.of, self.fed_by
         found: list[tuple[int, int, int]] = []
         guards: dict[int, int] = {}
-        for edge, behaviour in enumerate(graph.behaviours):
-            if behaviour is not Behaviour.PROTECTION:
-                continue
+        for edge in graph.sorted_edges[Behaviour.PROTECTION]:
             feed, load = graph.tails[edge], graph.heads[edge]
             # The author may have wired it the other way round: current tells which side is the feed. Not so where it
             # sits on a bus: then its feed side is said, and current from behind is a fault.
@@ -113,7 +125,7 @@ class Feeds:
             found.append((edge, feed, load))
             guards[of[load]] = guards.get(of[load], 0) + 1
         unprotected = {of[node] for node in self.unprotected.order} if self.has_source else set()
-        closed = guards.keys() | unprotected
+        closed = guards.keys() | unprotected | self.always_grounded.keys()
         return tuple(self._protection(*entry, closed) for entry in found)
 
     def _protection(self, edge: int, feed: int, load: int, closed: set[int]) -> Protection:
@@ -132,11 +144,10 @@ def _sources(graph: Graph) -> tuple[list[int], list[int], list[int]]:
     """Positive and negative nodes of the supply, and edges of the alternators beside a battery."""
     batteries: list[int] = []
     alternators: list[int] = []
-    for edge, behaviour in enumerate(graph.behaviours):
-        if behaviour is Behaviour.SOURCE:
-            owner = graph.owners[edge]
-            assert isinstance(owner, Part)
-            (batteries if owner.kind == "battery" else alternators).append(edge)
+    for edge in graph.sorted_edges[Behaviour.SOURCE]:
+        owner = graph.owners[edge]
+        assert isinstance(owner, Part)
+        (batteries if owner.kind == "battery" else alternators).append(edge)
     supply = batteries or alternators
     return (
         [graph.tails[edge] for edge in supply],

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable
-from functools import cached_property
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from functools import cache, cached_property
 from typing import NamedTuple
 
 from compiler.model.items import Behaviour, Connector, Device, Ground, Part, Point, Wire
@@ -64,7 +64,7 @@ class Graph:
         self._add_devices()
         self._add_grounds()
 
-    # -- building ------------------------------------------------------------------------------------------------
+    # -- building: inner loops that run once for each wire and cavity, so they are spelt out --------------------------
     def node(self, point: Point) -> int:
         """The number of a point, added if it is new."""
         found = self.index.get(point)
@@ -75,25 +75,46 @@ class Graph:
         return found
 
     def _edge(self, a: int, b: int, behaviour: Behaviour, owner: Owner, device: str = "") -> None:
-        number = len(self.tails)
+        around, number = self.around, len(self.tails)
         self.tails.append(a)
         self.heads.append(b)
         self.behaviours.append(behaviour)
         self.owners.append(owner)
         self.inside.append(device)
-        self.around[a].append(number)
+        around[a].append(number)
         if a != b:
-            self.around[b].append(number)
+            around[b].append(number)
 
     def _add_wires(self) -> None:
-        node, edge, behaviour = self.node, self._edge, Behaviour.WIRE
+        index, points, around = self.index, self.points, self.around
+        tails, heads = self.tails, self.heads
         for wire in self.variant.wires:
-            a, b = wire.a.point, wire.b.point
-            if a is not None and b is not None:
-                edge(node(a), node(b), behaviour, wire)
+            near, far = wire.a.point, wire.b.point
+            if near is None or far is None:
+                continue
+            number = len(tails)
+            a = index.get(near)
+            if a is None:
+                a = index[near] = len(points)
+                points.append(near)
+                around.append([number])
+            else:
+                around[a].append(number)
+            b = index.get(far)
+            if b is None:
+                b = index[far] = len(points)
+                points.append(far)
+                around.append([number])
+            elif a != b:
+                around[b].append(number)
+            tails.append(a)
+            heads.append(b)
+            self.owners.append(wire)
+        self.behaviours = [Behaviour.WIRE] * len(tails)
+        self.inside = [""] * len(tails)
 
     def _add_connectors(self) -> None:
-        devices, index, node, edge = self.variant.devices, self.index, self.node, self._edge
+        devices, get, node, edge = self.variant.devices, self.index.get, self.node, self._edge
         behaviour = Behaviour.CAVITY
         for connector in self.variant.connectors.values():
             device = devices.get(connector.device) if connector.device else None
@@ -101,11 +122,11 @@ class Graph:
             if device is None:
                 for cavity in connector.cavities:
                     near, far = Point(id_, cavity, 0), Point(id_, cavity, 1)
-                    if near in index or far in index:
-                        edge(node(near), node(far), behaviour, connector)
+                    a, b = get(near), get(far)
+                    if a is not None or b is not None:
+                        edge(node(near) if a is None else a, node(far) if b is None else b, behaviour, connector)
                 continue
-            terminals = frozenset(device.terminals)
-            alone = len(device.connectors) == 1
+            terminals, alone = frozenset(device.terminals), len(device.connectors) == 1
             for cavity in connector.cavities:
                 terminal = f"{id_}.{cavity}"
                 if terminal not in terminals:
@@ -115,19 +136,19 @@ class Graph:
                 edge(node(Point(id_, cavity, 0)), node(Point(device.id, terminal, 0)), behaviour, connector)
 
     def _add_devices(self) -> None:
+        node, edge = self.node, self._edge
         for device in self.variant.devices.values():
             id_ = device.id
-            node = {terminal: self.node(Point(id_, terminal, 0)) for terminal in device.terminals}
+            own = {terminal: node(Point(id_, terminal, 0)) for terminal in device.terminals}
             for part in device.parts:
                 for a, b, behaviour in part.stretches:
-                    if a in node and b in node:
-                        self._edge(node[a], node[b], behaviour, part, id_)
-            if device.case and "case" in node:
-                structure = self.node(structure_point(device.case))
-                self._edge(node["case"], structure, Behaviour.STRUCTURE, device, id_)
+                    if a in own and b in own:
+                        edge(own[a], own[b], behaviour, part, id_)
+            if device.case and "case" in own:
+                edge(own["case"], node(structure_point(device.case)), Behaviour.STRUCTURE, device, id_)
             if device.bus and device.parts and device.parts[0].terminals:
-                first = device.parts[0].terminals[0]
-                self._edge(self.node(Point(device.bus, "", 0)), node[first], Behaviour.JOIN, device, id_)
+                first = own[device.parts[0].terminals[0]]
+                edge(node(Point(device.bus, "", 0)), first, Behaviour.JOIN, device, id_)
 
     def _add_grounds(self) -> None:
         for ground in self.variant.grounds.values():
@@ -141,6 +162,14 @@ class Graph:
         columns = (self.tails, self.heads, self.behaviours, self.owners, self.inside)
         return [Edge(*row) for row in zip(*columns, strict=True)]
 
+    @cached_property
+    def sorted_edges(self) -> Mapping[Behaviour, Sequence[int]]:
+        """The numbers of the edges of each behaviour, rising."""
+        found: list[list[int]] = [[] for _ in Behaviour]
+        for number, behaviour in enumerate(self.behaviours):
+            found[behaviour].append(number)
+        return dict(zip(Behaviour, found, strict=True))
+
     def other(self, edge: int, node: int) -> int:
         """The node at the other end of an edge."""
         return self.tails[edge] + self.heads[edge] - node
@@ -152,14 +181,14 @@ class Graph:
         *,
         against: bool = False,
         skip: Callable[[Edge], bool] | None = None,
+        closed: Container[int] = (),
     ) -> Reached:
         """Every node reached from `starts` over edges whose behaviour is in `passes`, breadth first.
 
         Diodes and drivers are passed in their direction only; `against` searches towards the source instead (as from
-        ground). Edges for which `skip` is true are not passed.
+        ground). Edges for which `skip` is true are not passed, nodes in `closed` not entered.
         """
-        passed = [behaviour in passes for behaviour in Behaviour]
-        one_way = [behaviour in ONE_WAY for behaviour in Behaviour]
+        passed, one_way = table(passes), table(ONE_WAY)
         tails, heads, behaviours, around = self.tails, self.heads, self.behaviours, self.around
         by: dict[int, int] = dict.fromkeys(starts, -1)
         order: list[int] = []
@@ -173,7 +202,7 @@ class Graph:
                     continue
                 tail = tails[number]
                 other = tail + heads[number] - node
-                if other in by or (one_way[behaviour] and (tail == node) is against):
+                if other in by or (one_way[behaviour] and (tail == node) is against) or other in closed:
                     continue
                 if skip is not None and skip(self.edges[number]):
                     continue
@@ -191,8 +220,14 @@ class Graph:
 
     def sources(self) -> tuple[list[int], list[int]]:
         """Nodes of the positive and of the negative terminals of batteries and alternators."""
-        numbers = [n for n, behaviour in enumerate(self.behaviours) if behaviour is Behaviour.SOURCE]
+        numbers = self.sorted_edges[Behaviour.SOURCE]
         return [self.tails[n] for n in numbers], [self.heads[n] for n in numbers]
+
+
+@cache
+def table(behaviours: frozenset[Behaviour]) -> tuple[bool, ...]:
+    """Whether each behaviour, by number, is one of some: the searches ask it once for each edge."""
+    return tuple(behaviour in behaviours for behaviour in Behaviour)
 
 
 def structure_point(structure: str) -> Point:

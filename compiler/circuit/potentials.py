@@ -7,11 +7,11 @@ which is a fraction of the graph.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
-from compiler.circuit.graph import ONE_WAY, Graph
+from compiler.circuit.graph import ONE_WAY, Graph, table
 from compiler.model.items import Behaviour, Wire
 
 JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
@@ -40,12 +40,12 @@ class Potentials:
         self.of, self.members = _labelled(graph)
         self.ways: list[list[Way]] = [[] for _ in self.members]
         of, ways, tails, heads = self.of, self.ways, graph.tails, graph.heads
-        for edge, behaviour in enumerate(graph.behaviours):
-            if behaviour > _LAST_JOINED:
-                a, b = of[tails[edge]], of[heads[edge]]
-                ways[a].append(Way(edge, b, True))
-                if a != b:
-                    ways[b].append(Way(edge, a, False))
+        parting = [number for behaviour, own in graph.sorted_edges.items() if behaviour not in JOINED for number in own]
+        for edge in sorted(parting):
+            a, b = of[tails[edge]], of[heads[edge]]
+            ways[a].append(Way(edge, b, True))
+            if a != b:
+                ways[b].append(Way(edge, a, False))
 
     @cached_property
     def wires(self) -> Sequence[Sequence[Wire]]:
@@ -64,7 +64,7 @@ class Potentials:
         passes: frozenset[Behaviour],
         *,
         against: bool = False,
-        closed: frozenset[int] | set[int] = frozenset(),
+        closed: Container[int] = (),
     ) -> dict[int, int]:
         """Potentials reached from `starts` over stretches whose behaviour is in `passes`, breadth first, each with the
         edge by which it was first reached (-1 for a start).
@@ -72,8 +72,7 @@ class Potentials:
         Diodes and drivers are passed in their direction only; `against` searches towards the source. Potentials in
         `closed` are not entered.
         """
-        passed = [behaviour in passes for behaviour in Behaviour]
-        one_way = [behaviour in ONE_WAY for behaviour in Behaviour]
+        passed, one_way = table(passes), table(ONE_WAY)
         behaviours, ways = self.graph.behaviours, self.ways
         by = dict.fromkeys(starts, -1)
         queue = deque(by)

@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from compiler.exchange.draft import DraftConnector, DraftDevice, DraftJoint
 from compiler.exchange.naming import Names, is_item, is_listable, is_terminal
-from compiler.exchange.problems import Remark, Sort
-from compiler.exchange.wirelist import EndCell, ItemRow, WireRow
+from compiler.exchange.problems import Remark, Sort, WireListError
+from compiler.exchange.wirelist import MAX_CAVITIES, EndCell, ItemRow, WireRow
 
 _JOINTS = ("splice", "ground")
 
@@ -220,6 +220,8 @@ class _Drafting:
         notes = [*self._renamed("connector", item.written, name), *item.notes]
         wired, more = self._terminals(item, name)
         notes += more
+        if len(wired) > MAX_CAVITIES:
+            raise WireListError(f"{self.list_name}: {item.written} has wires in more than {MAX_CAVITIES} cavities")
         doubled = tuple(
             self.ends.by_cell[EndCell(item.written, cavity)].rpartition(".")[2]
             for cavity in sorted(item.wired, key=natural)

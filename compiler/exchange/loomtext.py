@@ -17,7 +17,8 @@ from compiler.exchange.draft import (
     DraftSheet,
     DraftWire,
 )
-from grammar.limits import FORBIDDEN
+from compiler.exchange.problems import WireListError
+from grammar.limits import FILE_SIZE, FORBIDDEN
 from grammar.source import Source
 
 FUSE_BLOCK = "FUSES"
@@ -32,10 +33,13 @@ def quoted(text: str) -> str:
 
 
 def loom_text(draft: Draft) -> str:
-    """The source that says what the draft says, formatted."""
+    """The source that says what the draft says, formatted. Raises WireListError when it would be too large for one."""
     from grammar.formatter import format_text
 
-    return format_text(Source("imported", "\n".join(_lines(draft)) + "\n"))
+    text = "\n".join(_lines(draft)) + "\n"
+    if len(text.encode()) > FILE_SIZE:
+        raise WireListError(f"the source would be larger than {FILE_SIZE // 1024 // 1024} MiB; divide the list")
+    return format_text(Source("imported", text))
 
 
 def _lines(draft: Draft) -> Iterator[str]:

@@ -9,24 +9,28 @@ from functools import lru_cache
 from compiler.assembly.devices import grid
 from grammar.parser import parse
 from grammar.source import Source
-from grammar.tree import Statement, Wire
+from grammar.tree import Statement, Wire, Word
 
+LONGEST = 120  # characters of a name
 _OUTSIDE = re.compile(r"[^\w.@+*/:-]+")
 
 
 def _reads_back(text: str, expected: list[str]) -> bool:
     """Whether `text` is read without findings and its names, quantities left out, come out as `expected`."""
     parsed = parse(Source("name", text))
-    if parsed.findings:
+    if parsed.findings or max(map(len, expected)) > LONGEST:
         return False
     found: list[str] = []
+
+    def as_name(word: Word) -> str:
+        return word.text if word.kind == "NAME" else f"{word.kind} {word.text}"
 
     def visit(lines: Iterable[object]) -> None:
         for node in lines:
             if isinstance(node, Wire):
-                found.extend((node.label.text, node.a.text, node.b.text))
+                found.extend(map(as_name, (node.label, node.a, node.b, *node.values)))
             elif isinstance(node, Statement):
-                found.extend(word.text for word in node.values if word.kind != "QUANTITY")
+                found.extend(as_name(word) for word in node.values if word.kind != "QUANTITY")
                 if node.block is not None:
                     visit(node.block.lines)
 
@@ -47,21 +51,23 @@ def is_terminal(name: str) -> bool:
     """Whether a terminal or cavity can have this name: declared, listed, and named by a wire end."""
     if "." in name or name == "rest" or grid(name) is not None:
         return False
-    text = f"component x {{\n connector y {{\n numbered {name}\n doubled {name}\n }}\n}}\n"
+    text = f"component x {{\n connector y {{\n numbered p q {name} r\n doubled {name}\n }}\n}}\n"
     text += f"circuit c {{\n a x.{name} -- y.{name}\n}}\n"
-    return _reads_back(text, ["x", "y", name, name, "c", "a", f"x.{name}", f"y.{name}"])
+    return _reads_back(text, ["x", "y", "p", "q", name, "r", name, "c", "a", f"x.{name}", f"y.{name}"])
 
 
 @lru_cache(maxsize=100_000)
 def is_listable(name: str) -> bool:
     """Whether a device can list this terminal as its own: `1A` in such a list would be a current."""
-    return grid(name) is None and _reads_back(f"component x {{\n terminals {name}\n}}\n", ["x", name])
+    return grid(name) is None and _reads_back(
+        f"component x {{\n terminals p q {name} r\n}}\n", ["x", "p", "q", name, "r"]
+    )
 
 
 @lru_cache(maxsize=100_000)
 def is_circuit(name: str) -> bool:
     """Whether a circuit can have this id: declared, and listed on a sheet."""
-    return _reads_back(f"circuit {name}\nsheet 1 {{ circuits {name} }}\n", [name, "1", name])
+    return _reads_back(f"circuit {name}\nsheet 1 {{ circuits p q {name} r }}\n", [name, "1", "p", "q", name, "r"])
 
 
 @lru_cache(maxsize=100_000)
@@ -73,7 +79,7 @@ def is_segment(name: str) -> bool:
 @lru_cache(maxsize=100_000)
 def is_core(name: str) -> bool:
     """Whether a core of a cable can have this name."""
-    if "." in name:
+    if "." in name or len(name) > LONGEST:
         return False
     text = f"cable x {{ core {name} }}\ncircuit c {{\n a b -- d core x.{name}\n}}\n"
     return _reads_back(text, ["x", name, "c", "a", "b", "d"])
@@ -81,7 +87,7 @@ def is_core(name: str) -> bool:
 
 def is_plain_word(name: str) -> bool:
     """Whether a wire's type can be this word."""
-    return _reads_back(f"circuit c {{\n a b -- d type {name}\n}}\n", ["c", "a", "b", "d"])
+    return len(name) <= LONGEST and _reads_back(f"circuit c {{\n a b -- d type {name}\n}}\n", ["c", "a", "b", "d"])
 
 
 class Names:

@@ -10,6 +10,7 @@ from compiler.assembly.project import Project, Settings
 from compiler.exchange.draft import Draft, DraftWire
 from compiler.model.items import End, Point, Wire
 from compiler.model.variant import Variant
+from compiler.standards.sizes import read_size
 from compiler.units import read_quantity
 from grammar.parser import parse
 from grammar.source import Source
@@ -86,4 +87,4 @@ def _end(end: End, variant: Variant) -> str:
 def _wanted(wire: DraftWire) -> Told:
     size = read_quantity(wire.size) if wire.size else None
     length = read_quantity(wire.length).value if wire.length else None
-    return (wire.a, wire.b, str(size) if size else None, wire.colour, length)
+    return (wire.a, wire.b, str(read_size(size.number, size.unit)) if size else None, wire.colour, length)

@@ -16,7 +16,7 @@ from compiler.exchange.problems import Remark, Sort, WireListError
 MAX_BYTES = 64 * 1024 * 1024
 MAX_ROWS = 200_000
 MAX_COLUMNS = 500
-MAX_CELL = 10_000  # characters
+MAX_CELL = 500  # characters; a title or note is shorter, and a line of a source has a limit
 
 _DELIMITERS = ",;\t|"
 _MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe\x00\x00", "utf-32"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))

@@ -10,7 +10,8 @@ from compiler.network.world import World
 
 def _electrics(part: Part, device: Device, world: World) -> tuple[Element, ...]:  # noqa: ARG001 - one form for all kinds
     volts = part.ratings.get("voltage", world.value("diode", "forward_v"))
-    return (Element(Sort.DIODE, *part.terminals, world.ohm("diode"), volts, Behaviour.DIODE),)
+    anode, cathode = part.terminals
+    return (Element(Sort.DIODE, anode, cathode, world.ohm("diode"), volts, Behaviour.DIODE),)
 
 
 KIND = Kind(

@@ -8,6 +8,7 @@ from compiler.network.behaviours import protection
 from compiler.network.elements import Element, Sort
 from compiler.network.world import World
 
+
 def _electrics(part: Part, device: Device, world: World) -> tuple[Element, ...]:
     """The conductor by size and length; one of unknown size is taken as a fuse of its rating."""
     if device.size is None:

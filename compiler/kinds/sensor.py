@@ -9,6 +9,7 @@ from compiler.model.items import Device, Part
 from compiler.network.elements import Element, Sort
 from compiler.network.world import World
 
+
 def _electrics(part: Part, device: Device, world: World) -> tuple[Element, ...]:  # noqa: ARG001 - one form for all kinds
     ohm = part.ratings.get("resistance")
     if not ohm or len(part.terminals) == 1:

@@ -10,6 +10,7 @@ from compiler.network.behaviours import given_ohm
 from compiler.network.elements import Element, Sort
 from compiler.network.world import World
 
+
 def _electrics(part: Part, device: Device, world: World) -> tuple[Element, ...]:
     ohm, assumed = given_ohm(part, device, world, "sender")
     first, wiper, *last = part.terminals

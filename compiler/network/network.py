@@ -14,6 +14,7 @@ from compiler.network.world import World
 
 if TYPE_CHECKING:
     from compiler.network.columns import Columns
+    from compiler.network.routes import Routes
 
 CAVITY = Behaviour.CAVITY
 _OUTSIDE = {Behaviour.WIRE, Behaviour.CAVITY, Behaviour.STRUCTURE}
@@ -133,6 +134,13 @@ class Network:
         from compiler.network.columns import Columns
 
         return Columns(self)
+
+    @cached_property
+    def routes(self) -> Routes:
+        """The ways from the sources to every node and back."""
+        from compiler.network.routes import Routes
+
+        return Routes(self)
 
     @cached_property
     def positions(self) -> dict[str, tuple[str, ...]]:

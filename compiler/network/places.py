@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.assembly.names import nearest
-from compiler.model.items import Behaviour, Connector, Device, Part, Point, Wire
+from compiler.model.items import Connector, Device, Part, Point, Wire
 
 if TYPE_CHECKING:
     from compiler.network.network import Network

@@ -130,9 +130,33 @@ class Settling:
             now = then
         return self._restless(now)
 
+    def latched(self, end: frozenset[str]) -> frozenset[str]:
+        """Relays at rest in `end` that would stay in, had they been in."""
+        could = (self.network.routes.tangled & frozenset(self.free)) | self._held_weakly(end)
+        if could <= end:
+            return frozenset()
+        now = end | could
+        for _ in range(_MOST_STEPS):
+            then = self.wanted(now)
+            if then == now:
+                return now - end
+            now = then
+        return frozenset()
+
+    def _held_weakly(self, end: frozenset[str]) -> frozenset[str]:
+        """Relays at rest whose coil gets too little to pull in but enough to hold."""
+        solution, columns = self.solved(end), self.network.columns
+        found = set()
+        for device, branch, _, drop_out in self.network.coils:
+            if device not in end and device in self.free and solution.problem.there[branch]:
+                volts = abs(solution.potential[columns.a[branch]] - solution.potential[columns.b[branch]])
+                if volts >= drop_out:
+                    found.add(device)
+        return frozenset(found)
+
     def _race(self, now: frozenset[str], then: frozenset[str]) -> Race | None:
         """Whether the relays that move from `now` to `then` hinder each other, so that their order decides the end."""
-        moving = sorted(now ^ then)
+        moving = sorted((now ^ then) & self.network.routes.tangled)
         if len(moving) < 2:
             return None
         # One that would not move once the others have: it is in a race with them.
@@ -176,14 +200,12 @@ class Settling:
 def settle(network: Network, state: State = AT_REST, faults: Sequence[Fault] = (), *, thorough: bool = False) -> Settled:
     """The network in a state, relays settled from rest.
 
-    thorough  also ask whether relays would stay in that the state does not pull in (one more settling)
+    thorough  also ask whether relays would stay in that the state does not pull in
     Raises CircuitError when the network has no solution, FaultError for a fault that names nothing.
     """
     settling = Settling(network, state, faults)
     end, unrest = settling.run(settling.held)
-    if thorough and not unrest and settling.free:
-        other, others = settling.run(frozenset((*settling.free, *settling.held)))
-        if not others and (kept := other - end):
-            unrest = [Latch(tuple(sorted(kept)))]
+    if thorough and not unrest and (kept := settling.latched(end)):
+        unrest = [Latch(tuple(sorted(kept)))]
     solution = settling.solved(end)
     return Settled(network, state, settling.positions(end), tuple(faults), solution, tuple(unrest), settling.steps)

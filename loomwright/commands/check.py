@@ -41,18 +41,25 @@ def command(
     PATH is a variant's file or a folder, which stands for every variant below it. Fragments that no variant uses are
     read too. Exit code 0: clean; 1: errors (with --strict also warnings); 2: cannot run.
     """
-    from compiler.checks import READING
-    from loomwright.rules import refuse_unknown
     from loomwright.run import run
 
-    refuse_unknown((*only, *skip))
-    # What could not be read is told in any case: no check can speak for it.
-    report = run(paths, jobs=jobs).without((*only, *READING) if only else (), skip)
-    if form == "terminal":
-        from loomwright.reports.terminal import summary, write_findings
+    if only or skip:
+        from compiler.checks import READING
+        from loomwright.rules import refuse_unknown
 
-        colours, width = look(sys.stdout, colour)
-        write_findings(report, sys.stdout, colour=colours, width=width)
+        refuse_unknown((*only, *skip))
+        # What could not be read is told in any case: no check can speak for it.
+        report = run(paths, jobs=jobs).without((*only, *READING) if only else (), skip)
+    else:
+        report = run(paths, jobs=jobs)
+    if form == "terminal":
+        from loomwright.reports.summary import summary
+
+        if report.findings:
+            from loomwright.reports.terminal import write_findings
+
+            colours, width = look(sys.stdout, colour)
+            write_findings(report, sys.stdout, colour=colours, width=width)
         if not quiet:
             print(summary(report))
     elif form == "json":

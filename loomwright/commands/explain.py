@@ -10,7 +10,7 @@ import click
 from loomwright.commands.output import Look, colour_option, look
 
 if TYPE_CHECKING:
-    from loomwright.reports.sarif import Rule
+    from loomwright.report import Rule
 
 
 @click.command("explain")

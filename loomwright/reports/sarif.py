@@ -9,25 +9,15 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from hashlib import sha256
-from typing import Any, NamedTuple
+from typing import Any
 from urllib.parse import quote
 
 from grammar.finding import Finding, Severity
 from grammar.source import Span
-from loomwright.report import Report, Reported
+from loomwright.report import Report, Reported, Rule
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 _LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
-
-
-class Rule(NamedTuple):
-    """What is told of a check: its own severity, its family, one line on what it finds, and its page in Markdown."""
-
-    name: str
-    severity: Severity
-    family: str
-    summary: str
-    page: str
 
 
 def sarif_text(report: Report, rules: Mapping[str, Rule], tool_version: str) -> str:

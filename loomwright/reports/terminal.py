@@ -14,6 +14,7 @@ from loomwright.report import Report, Reported
 from loomwright.reports.clean import visible
 from loomwright.reports.excerpt import excerpt
 from loomwright.reports.styled import Line, Piece, cells, rendered, wrapped
+from loomwright.reports.summary import all_of
 
 _STYLES = {Severity.ERROR: "bold red", Severity.WARNING: "bold yellow", Severity.NOTE: "bold cyan"}
 _WIDEST = 120  # longer lines are hard to read
@@ -32,33 +33,6 @@ def write_findings(report: Report, out: TextIO, *, colour: bool, width: int | No
     writer = _Writer(report, out, colour, width)
     for reported in report.findings:
         writer.write(reported)
-
-
-def summary(report: Report) -> str:
-    """The last line of a run: counts, variants, waived findings, time."""
-    parts = [
-        _plural(count, severity.value)
-        for severity in Severity
-        if (count := report.count(severity)) or (severity is Severity.ERROR and report.findings)
-    ]
-    total = len(report.variants)
-    head = ", ".join(parts) or "no findings"
-    if report.wrong_variants and total > 1:
-        wrong = len(report.wrong_variants)
-        head += f" in {_all(total)}" if wrong == total else f" in {wrong} of {total} variants"
-    read = _plural(report.files, "file")
-    if total:
-        read = f"{_plural(total, 'variant')}, {read}"
-    waived = f"; {report.waived} waived" if report.waived else ""
-    return f"{head}{waived} ({read}, {report.seconds:.2f} s)"
-
-
-def _all(variants: int) -> str:
-    return "both variants" if variants == 2 else f"all {variants} variants"
-
-
-def _plural(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 class _Writer:
@@ -90,7 +64,7 @@ class _Writer:
     def _named(self, variants: tuple[str, ...]) -> str:
         total = len(self.report.variants)
         if len(variants) == total:
-            return _all(total)
+            return all_of(total)
         return ("variant " if len(variants) == 1 else "variants ") + ", ".join(variants)
 
     def _headline(self, finding: Finding) -> None:

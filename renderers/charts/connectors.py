@@ -59,10 +59,9 @@ def _group(context: PackContext, connector: Connector) -> Group:
     table = _component_table(context, connector, device) if device else _inline_table(context, connector)
     leaves: list[Leaf] = [Paragraph(_where(context, connector, device)), table]
     leaves += [Paragraph((Run(note),)) for note in connector.notes]
-    title = f"{connector.id}  {connector.title}".rstrip()
-    if device:
-        # A component's connector seldom has a name of its own that says enough.
-        title += f"  {'of' if connector.title else ''} {device.title or device.id}".replace("   ", "  ")
+    # A component's connector seldom has a name of its own that says enough.
+    names = (device.title or device.id, connector.title) if device else (connector.title,)
+    title = f"{connector.id}  {', '.join(filter(None, names))}".rstrip()
     return Group(context.home(connector.id), title, tuple(leaves), connector.id)
 
 

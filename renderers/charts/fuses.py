@@ -108,10 +108,7 @@ def _where(context: PackContext, block: FuseBlock) -> tuple[Run, ...]:
 
 
 def _fuse_row(context: PackContext, device: Device, *, place: bool) -> Row:
-    feeds = context.protections.get(device.id, ())
-    wires = [wire for feed in feeds for wire in feed.wires]
-    nodes = [node for feed in feeds for node in feed.own.order]
-    circuits = dict.fromkeys(wire.circuit for wire in wires)
+    fed = context.fed_by(device)
     amps = device.ratings.get("current")
     cells = {
         "slot": cell(device.word("slot")) if device.word("slot") else absent(),
@@ -121,8 +118,8 @@ def _fuse_row(context: PackContext, device: Device, *, place: bool) -> Row:
         "colour": _colour(device, amps),
         "from": _from(context, device),
         "place": place_cell(context, device),
-        "circuits": circuits_cell(context, circuits),
-        "components": items_cell(context, context.devices_on(wires, nodes, device.id)),
+        "circuits": circuits_cell(context, fed.circuits),
+        "components": items_cell(context, fed.devices),
         "sheets": sheets_cell(context.sheets_of_item(device.id)),
     }
     columns = _OUTSIDE if place else _FUSES

@@ -8,16 +8,16 @@ from renderers.charts.base import Blocks, Chart
 from renderers.charts.splices import wire_runs
 from renderers.context import PackContext
 from renderers.document import Paragraph
-from renderers.tables import About, Column, Row, Run, Table, cell, listed, runs_cell
+from renderers.tables import NEXT_LINE, About, Column, Row, Run, Table, cell, listed, runs_cell
 
 _COLUMNS = (
     Column("id", "Ground", "id", 16),
     Column("name", "Name", "text", 24),
-    Column("structure", "Bolted to", "text", 20),
-    Column("place", "Location", "place", 30),
+    Column("structure", "Bolted to", "text", 18),
+    Column("place", "Location", "place", 26),
     Column("access", "Access, min", "number", 12),
-    Column("wires", "Wires", "ref", 24),
-    Column("components", "Components grounded here", "ref", 34),
+    Column("wires", "Wires", "ref", 30),
+    Column("components", "Components grounded here", "ref", 36),
     Column("sheets", "Sheets", "ref", 14),
 )
 
@@ -43,7 +43,7 @@ def _row(context: PackContext, ground: Ground) -> Row:
         cell(structure.title or structure.id if structure else ground.structure),
         place_cell(context, ground),
         access_cell(context, ground),
-        runs_cell(listed(wire_runs(context, wire) for wire in wires)),
+        runs_cell(listed((wire_runs(context, wire) for wire in wires), NEXT_LINE)),
         items_cell(context, context.grounded_at(ground.id)),
         sheets_cell(context.sheets_of_item(ground.id)),
     )

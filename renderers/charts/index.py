@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from renderers.cells import sheets_cell
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Entry
 from renderers.entries import entries
-from renderers.tables import About, Column, Row, Run, Table, cell, runs_cell
-from renderers.text import initial, natural_key
+from renderers.tables import About, Cell, Column, Row, Run, Table, cell, listed, runs_cell
+from renderers.text import anchor, initial, natural_key
 
 _BY_NAME = (
-    Column("name", "Name", "text", 62),
+    Column("name", "Name", "text", 58),
     Column("id", "Id", "id", 26),
-    Column("what", "What", "text", 42),
-    Column("sheets", "Sheets", "ref", 44),
+    Column("what", "What", "text", 36),
+    Column("sheets", "Sheets, with the zone of the frame", "ref", 58),
 )
 _BY_ID = (_BY_NAME[1], _BY_NAME[0], *_BY_NAME[2:])
 
@@ -29,10 +28,10 @@ def _build(context: PackContext) -> Blocks:
     rows: list[Row] = []
     for letter, group in groupby(named, key=_letter):
         rows.append(Row((cell(letter.lstrip("~")), *[cell("")] * 3), marks=("head",)))
-        rows += [_row(entry, by_name=True) for entry in group]
+        rows += [_row(context, entry, by_name=True) for entry in group]
     return (
         Table("index-names", "By name", _BY_NAME, tuple(rows)),
-        Table("index-ids", "By id, circuit and sheet number", _BY_ID, tuple(_row(e, by_name=False) for e in found)),
+        Table("index-ids", "By id, circuit and sheet number", _BY_ID, tuple(_row(context, e, by_name=False) for e in found)),
     )
 
 
@@ -42,13 +41,22 @@ def _letter(entry: Entry) -> str:
     return letter if letter.isalpha() else f"~{letter}"
 
 
-def _row(entry: Entry, *, by_name: bool) -> Row:
+def _sheets(context: PackContext, entry: Entry) -> Cell:
+    """Sheets with the zone of the frame, for what stands at one place on each."""
+    groups = []
+    for sheet in entry.sheets:
+        zone = context.zone_on(sheet, entry.id) if entry.what != "circuit" else ""
+        groups.append((Run(f"{sheet} {zone}".rstrip(), anchor("sheet", sheet), page=True),))
+    return runs_cell(listed(groups))
+
+
+def _row(context: PackContext, entry: Entry, *, by_name: bool) -> Row:
     name, ident = cell(entry.term), runs_cell((Run(entry.id, entry.anchor, page=True),))
     about = About((entry.id,)) if entry.what == "circuit" else About()
     if entry.what not in ("circuit", "wiring sheet", "zone"):
         about = About(item=entry.id)
     own = entry.what == "wiring sheet"
-    rest = (cell(entry.what), cell("") if own else sheets_cell(entry.sheets, pages=True))
+    rest = (cell(entry.what), cell("") if own else _sheets(context, entry))
     return Row((name, ident, *rest) if by_name else (ident, name, *rest), about=about)
 
 

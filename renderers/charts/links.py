@@ -70,7 +70,6 @@ def _protected_wires(context: PackContext, link: Device) -> tuple[Wire, ...]:
 
 def _row(context: PackContext, link: Device) -> Row:
     wires = context.variant.wires_of_item(link.id)
-    feeds = context.protections.get(link.id, ())
     length = link.ratings.get("length")
     cells = (
         runs_cell(item_runs(context, link.id)),
@@ -80,7 +79,7 @@ def _row(context: PackContext, link: Device) -> Row:
         place_cell(context, link),
         access_cell(context, link),
         runs_cell(listed(wire_cell(wire).runs for wire in wires)),
-        circuits_cell(context, (wire.circuit for feed in feeds for wire in feed.wires), named=False),
+        circuits_cell(context, context.fed_by(link).circuits, named=False),
         sheets_cell(context.sheets_of_item(link.id)),
     )
     return Row(cells, context.home(link.id), about=About(tuple(dict.fromkeys(w.circuit for w in wires)), item=link.id))

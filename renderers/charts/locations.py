@@ -14,12 +14,12 @@ from renderers.text import anchor, natural_key, number
 
 _COLUMNS = (
     Column("id", "Id", "id", 18),
-    Column("name", "Name", "text", 42),
-    Column("what", "What", "text", 28),
-    Column("words", "Where", "place", 46),
+    Column("name", "Name", "text", 38),
+    Column("what", "What", "text", 24),
+    Column("words", "Where", "place", 42),
     Column("point", "Point", "text", 16),
     Column("access", "Access, min", "number", 12),
-    Column("sheets", "Sheets", "ref", 12),
+    Column("sheets", "Sheets", "ref", 24),
 )
 
 

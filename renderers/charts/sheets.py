@@ -7,15 +7,16 @@ from renderers.cells import circuits_cell
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Figure, Group, Leaf, Paragraph
-from renderers.figures import SheetFigure
+from renderers.sheets.figure import SheetFigure
 from renderers.tables import Column, Row, Run, Table, cell, listed, runs_cell
 from renderers.text import anchor, natural_key
 
 _COLUMNS = (
-    Column("sheet", "Sheet", "ref", 24),
-    Column("title", "Title", "text", 62),
-    Column("system", "System", "text", 34),
-    Column("circuits", "Circuits", "ref", 54),
+    Column("sheet", "Sheet", "ref", 26),
+    Column("title", "Title", "text", 52),
+    Column("system", "System", "text", 30),
+    Column("circuits", "Circuits", "ref", 40),
+    Column("notes", "Notes", "text", 28),
 )
 
 
@@ -33,14 +34,14 @@ def _build(context: PackContext) -> Blocks:
 
 
 def _row(context: PackContext, figure: SheetFigure) -> Row:
-    sheet = context.variant.sheets.get(figure.sheet)
-    circuits = [word.text for word, _ in sheet.circuits] if sheet else []
+    sheet = context.variant.sheets.get(figure.number or figure.sheet)
     return Row(
         (
             runs_cell((Run(figure.sheet, anchor("sheet", figure.sheet), page=True),)),
             cell(figure.title),
             cell(sheet.system if sheet else ""),
-            circuits_cell(context, circuits, named=False),
+            circuits_cell(context, context.circuits_on(figure.sheet), named=False),
+            cell("; ".join(sheet.notes) if sheet else ""),
         )
     )
 
@@ -51,11 +52,10 @@ def _group(context: PackContext, figure: SheetFigure) -> Block:
         f"figure-{name}", figure.title, figure.svg, figure.width_pt, figure.height_pt, figure.alt, figure.sheet
     )
     leaves: list[Leaf] = [drawing]
-    sheet = context.variant.sheets.get(figure.sheet)
+    sheet = context.variant.sheets.get(figure.number or figure.sheet)
     if sheet and sheet.see:
-        others = ((Run(f"sheet {word.text}", anchor("sheet", word.text), page=True),) for word, _ in sheet.see)
-        leaves.append(Paragraph((Run("See also "), *listed(others), Run("."))))
-    leaves += [Paragraph((Run(note),)) for note in (sheet.notes if sheet else ())]
+        others = ((Run(word.text, anchor("sheet", word.text)),) for word, _ in sheet.see)
+        leaves.append(Paragraph((Run("See also sheets "), *listed(others))))
     return Group(name, f"Sheet {figure.sheet}  {figure.title}".rstrip(), tuple(leaves))
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from compiler.model.items import Splice, Wire
 from renderers.cells import (
-    absent,
     access_cell,
     circuits_cell,
     colour_cell,
+    harness_cell,
     place_cell,
     sheets_cell,
     size_cell,
@@ -16,13 +16,13 @@ from renderers.cells import (
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Paragraph
-from renderers.tables import About, Column, Row, Run, Table, cell, listed, runs_cell
+from renderers.tables import NEXT_LINE, About, Column, Row, Run, Table, cell, listed, runs_cell
 
 _COLUMNS = (
     Column("id", "Splice", "id", 16),
-    Column("name", "Name", "text", 24),
+    Column("name", "Name", "text", 22),
     Column("circuits", "Circuits", "ref", 14),
-    Column("wires", "Wires", "ref", 40),
+    Column("wires", "Wires", "ref", 44),
     Column("harness", "Harness", "text", 20),
     Column("place", "Location", "place", 32),
     Column("access", "Access, min", "number", 12),
@@ -46,13 +46,12 @@ def wire_runs(context: PackContext, wire: Wire) -> tuple[Run, ...]:
 def _row(context: PackContext, splice: Splice) -> Row:
     wires = context.variant.wires_of_item(splice.id)
     circuits = tuple(dict.fromkeys(wire.circuit for wire in wires))
-    harness = context.variant.harnesses.get(splice.harness)
     cells = (
         cell(splice.id),
         cell(splice.title),
         circuits_cell(context, circuits, named=False),
-        runs_cell(listed(wire_runs(context, wire) for wire in wires)),
-        cell(harness.title or harness.id) if harness else absent(),
+        runs_cell(listed((wire_runs(context, wire) for wire in wires), NEXT_LINE)),
+        harness_cell(context, splice.harness),
         place_cell(context, splice),
         access_cell(context, splice),
         sheets_cell(context.sheets_of_item(splice.id)),

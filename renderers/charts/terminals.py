@@ -9,7 +9,7 @@ from renderers.charts.fuses import is_fuse
 from renderers.context import PackContext
 from renderers.describe import terminal_text
 from renderers.document import Paragraph
-from renderers.tables import About, Cell, Column, Row, Run, Table, cell, runs_cell
+from renderers.tables import About, Column, Row, Run, Table, cell, runs_cell
 
 _COLUMNS = (
     Column("component", "Component", "id", 34),
@@ -39,6 +39,9 @@ def _rows(context: PackContext, device: Device) -> list[Row]:
     for terminal in device.terminals:
         if variant.connector_of_terminal(device, terminal) is not None:
             continue
+        # On a component with connectors, a terminal that no wire names lies inside it.
+        if device.connectors and terminal != "case" and not variant.wires_at(Point(device.id, terminal, 0)):
+            continue
         point = Point(device.id, terminal, 0)
         wires = variant.wires_at(point)
         inside = cell(terminal_text(variant, device, terminal))
@@ -52,19 +55,14 @@ def _rows(context: PackContext, device: Device) -> list[Row]:
                 end_cell(context, other_end(wire, point)),
             )
             rows.append(Row(cells, about=About((wire.circuit,), item=device.id)))
-        if not wires:
-            state = _without_wire(device, terminal)
-            marks = (state.mark,) if state.mark else ()
-            rows.append(Row((*head, state, *[cell("")] * 3), marks=marks, about=About(item=device.id)))
+        if not wires and terminal == "case" and device.case:
+            structure = variant.structures.get(device.case)
+            bolted = cell(f"bolted to {structure.title or structure.id if structure else device.case}")
+            rows.append(Row((*head, *[cell("")] * 3, bolted), about=About(item=device.id)))
+        elif not wires:
+            state = cell("spare", mark="spare") if terminal in device.spare else cell("no wire", mark="open")
+            rows.append(Row((*head, state, *[cell("")] * 3), marks=(state.mark,), about=About(item=device.id)))
     return rows
-
-
-def _without_wire(device: Device, terminal: str) -> Cell:
-    if terminal == "case" and device.case:
-        return cell(f"bolted to {device.case}")
-    if terminal in device.spare:
-        return cell("spare", mark="spare")
-    return cell("no wire", mark="open")
 
 
 CHART = Chart(75, "terminals", "Terminals without a connector", _build)

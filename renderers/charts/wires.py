@@ -11,6 +11,7 @@ from renderers.cells import (
     circuits_cell,
     colour_cell,
     end_cell,
+    harness_cell,
     length_cell,
     place_cell,
     sheets_cell,
@@ -32,17 +33,17 @@ _CIRCUITS = (
     Column("sheets", "Sheets", "ref", 26),
 )
 _WIRES = (
-    Column("wire", "Wire", "id", 13),
-    Column("circuit", "Circuit", "ref", 12),
-    Column("segment", "Seg.", "text", 9),
-    Column("from", "From", "ref", 33),
-    Column("to", "To", "ref", 33),
-    Column("size", "Size", "size", 14),
-    Column("colour", "Colour", "colour", 18),
-    Column("length", "Length, m", "number", 12),
+    Column("wire", "Wire", "id", 14),
+    Column("circuit", "Circuit", "ref", 11),
+    Column("segment", "Seg.", "text", 8),
+    Column("from", "From", "ref", 31),
+    Column("to", "To", "ref", 31),
+    Column("size", "Size", "size", 16),
+    Column("colour", "Colour", "colour", 21),
+    Column("length", "Length, m", "number", 13),
     Column("harness", "Harness", "text", 18),
     Column("sheets", "Sheets", "ref", 12),
-    Column("notes", "Notes", "text", 22),
+    Column("notes", "Notes", "text", 18),
 )
 _CABLES = (
     Column("cable", "Cable", "id", 20),
@@ -114,7 +115,6 @@ def _notes(wire: Wire, twisted: Mapping[str, tuple[str, ...]]) -> str:
 
 
 def _wire_row(context: PackContext, wire: Wire, twisted: Mapping[str, tuple[str, ...]]) -> Row:
-    harness = context.variant.harnesses.get(wire.harness)
     cells = (
         cell(wire.id),
         circuits_cell(context, (wire.circuit,), named=False),
@@ -124,7 +124,7 @@ def _wire_row(context: PackContext, wire: Wire, twisted: Mapping[str, tuple[str,
         size_cell(wire),
         colour_cell(context, wire),
         length_cell(wire),
-        cell(harness.title or harness.id) if harness else absent(),
+        harness_cell(context, wire.harness),
         sheets_cell(context.sheets_of_circuit(wire.circuit)),
         cell(_notes(wire, twisted)),
     )
@@ -132,7 +132,6 @@ def _wire_row(context: PackContext, wire: Wire, twisted: Mapping[str, tuple[str,
 
 
 def _cable_rows(context: PackContext, cable: Cable, of_core: Mapping[str, Wire]) -> list[Row]:
-    harness = context.variant.harnesses.get(cable.harness)
     rows = []
     for place, core in enumerate(cable.cores.values()):
         wire = of_core.get(f"{cable.id}.{core.name}")
@@ -144,7 +143,7 @@ def _cable_rows(context: PackContext, cable: Cable, of_core: Mapping[str, Wire])
             cell(size_text(core.size)) if core.size else absent(),
             colour,
             wire_cell(wire) if wire else cell("spare", mark="spare"),
-            cell(harness.title or harness.id) if harness else absent(),
+            harness_cell(context, cable.harness),
             place_cell(context, cable),
         )
         about = About((wire.circuit,) if wire else (), item=cable.id)

@@ -15,8 +15,8 @@ from renderers.drawings import svg
 from renderers.swatches import named_swatch
 from renderers.text import anchor, number
 
-_WIDTH, _HEIGHT, _GAP = 56.0, 46.0, 5.0
-_COLUMNS = 8
+_WIDTH, _HEIGHT, _GAP = 66.0, 47.0, 5.0
+_COLUMNS = 7
 _MARGIN = 6.0
 
 
@@ -46,7 +46,7 @@ def _words(device: Device) -> str:
 
 
 def _slot(context: PackContext, device: Device, x: float, y: float) -> str:
-    small = 6.5
+    small = 7.0
     amps = device.ratings.get("current")
     inner = _WIDTH - 6
     parts = [
@@ -66,9 +66,9 @@ def _slot(context: PackContext, device: Device, x: float, y: float) -> str:
     parts.append(svg.text(x + _WIDTH - 3, y + 10, identity, 8, text_anchor="end", font_weight="bold"))
     rating = f"{number(amps)} A" if amps is not None else context.kind_title(device)
     parts.append(svg.text(x + _WIDTH / 2, y + 22, svg.fitted(rating, 8, inner), 8, text_anchor="middle"))
-    title = svg.fitted(device.title, 6, inner)
+    title = svg.fitted(device.title, 6.8, inner)
     if title:
-        parts.append(svg.text(x + _WIDTH / 2, y + 32, title, 6, text_anchor="middle"))
+        parts.append(svg.text(x + _WIDTH / 2, y + 33, title, 6.8, text_anchor="middle"))
     return svg.element("g", {"data-item": device.id}, "".join(parts))
 
 

@@ -14,9 +14,9 @@ from renderers.drawings import svg
 from renderers.text import anchor
 
 _OUTLINE = 250.0  # width of the outline on the page, points
-_LABEL = 118.0
+_LABEL = 116.0
 _STEP = 9.6
-_SIZE = 6.6
+_SIZE = 7.0
 _GAP = 14.0
 _TALLEST = 560.0
 _Spot = tuple[float, float, Located]

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from compiler.model.items import Wire
+from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from renderers.sheets.ink import Shape, Words
 from renderers.sheets.labels import LEADING, SMALL, TEXT, width, wrap
@@ -50,11 +50,11 @@ class Box:
 
 
 class Context(NamedTuple):
-    """What shapes need to know: the variant, the sheets on which a wire and an item are drawn (apart from this page),
-    and where a link should rather stand from left to right (empty at first)."""
+    """What shapes need to know: the variant; the pages, apart from this one, that show the far end of a wire seen from a
+    point, and those on which an item stands; where a link should rather stand from left to right (empty at first)."""
 
     variant: Variant
-    sheets_of_wire: Callable[[Wire], Sequence[str]]
+    pages_of_wire: Callable[[Wire, Point | None], Sequence[str]]
     sheets_of_item: Callable[[str], Sequence[str]]
     wish: Mapping[str, float]
 

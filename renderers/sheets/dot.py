@@ -1,4 +1,9 @@
-"""Finding and running a `dot` program. The wheel's own program is the default, so that output is the same everywhere."""
+"""Finding and running a `dot` program. The wheel's own program is the default, so that output is the same everywhere.
+
+Starting a program costs more than placing a page, so graphs are asked for, not run: a generator yields the graphs it
+needs and gets back what dot made of them. `together` lets many such generators run side by side, and `answered` runs all
+the graphs that they ask for at one time in one go.
+"""
 
 from __future__ import annotations
 
@@ -6,10 +11,16 @@ import os
 import subprocess
 import sys
 import sysconfig
+from collections.abc import Generator, Sequence
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
-SECONDS = 60
+SECONDS = 120
+
+T = TypeVar("T")
+Asking = Generator[tuple[str, ...], tuple[str, ...], T]
+"""Yields graphs in the DOT language, gets dot's plain output for each, returns a T."""
 
 
 class DotError(RuntimeError):
@@ -18,7 +29,7 @@ class DotError(RuntimeError):
 
 @cache
 def dot_program() -> str:
-    """The program of the graphviz-pure wheel, found beside the interpreter though the environment is not activated.
+    """The program of the graphviz-pure wheel, found beside the interpreter though its environment is not activated.
 
     Raises DotError when the wheel is not installed.
     """
@@ -42,15 +53,57 @@ def dot_program() -> str:
     raise DotError("no dot program: install the package graphviz-pure, or name a Graphviz program with --dot")
 
 
-def run_dot(text: str, program: str | None = None, form: str = "plain") -> str:
-    """What dot makes of a graph. Raises DotError."""
-    command = [program or dot_program(), f"-T{form}"]
+def run_dot(graphs: Sequence[str], program: str | None = None) -> tuple[str, ...]:
+    """What dot makes of some graphs, in its plain format, all in one run. Raises DotError."""
+    if not graphs:
+        return ()
+    command = [program or dot_program(), "-Tplain"]
+    text = "\n".join(graphs)
     try:
         done = subprocess.run(command, input=text.encode(), capture_output=True, timeout=SECONDS, check=False)
-    except FileNotFoundError as error:
-        raise DotError(f"no dot program at {command[0]}") from error
+    except OSError as error:
+        raise DotError(f"cannot run {command[0]}: {error.strerror or error}") from error
     except subprocess.TimeoutExpired as error:
         raise DotError(f"{command[0]} took more than {SECONDS} s") from error
     if done.returncode:
         raise DotError(f"{command[0]} failed: {done.stderr.decode(errors='replace').strip()[:300]}")
-    return done.stdout.decode()
+    answers = tuple(done.stdout.decode().split("\nstop\n")[:-1])
+    if len(answers) != len(graphs):
+        raise DotError(f"{command[0]} gave {len(answers)} graphs for {len(graphs)}")
+    return answers
+
+
+def together(askers: Sequence[Asking[T]]) -> Asking[list[T]]:
+    """The results of several generators that ask side by side."""
+    results: dict[int, T] = {}
+    asked: dict[int, tuple[str, ...]] = {}
+
+    def step(index: int, answer: tuple[str, ...] | None) -> None:
+        try:
+            asked[index] = askers[index].send(answer) if answer is not None else next(askers[index])
+        except StopIteration as stop:
+            asked.pop(index, None)
+            results[index] = stop.value
+
+    for index in range(len(askers)):
+        step(index, None)
+    while asked:
+        order = list(asked)
+        answers = yield tuple(graph for index in order for graph in asked[index])
+        start = 0
+        for index in order:
+            count = len(asked[index])
+            step(index, answers[start : start + count])
+            start += count
+    return [results[index] for index in range(len(askers))]
+
+
+def answered(asker: Asking[T], program: str | None = None) -> T:
+    """Run a generator to its end, with dot's answers. Raises DotError."""
+    try:
+        graphs = next(asker)
+        while True:
+            graphs = asker.send(run_dot(graphs, program))
+    except StopIteration as stop:
+        result: T = stop.value
+        return result

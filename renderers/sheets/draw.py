@@ -43,10 +43,16 @@ def wire_svg(points: tuple[Spot, ...], wire: Wire, variant: Variant) -> str:
 
 
 def draw(
-    layout: Layout, variant: Variant, width: float, height: float, paper: tuple[float, float], offset: Spot, frame: list[Shape]
+    layout: Layout,
+    variant: Variant,
+    room: tuple[float, float],
+    paper: tuple[float, float],
+    offset: Spot,
+    frame: list[Shape],
 ) -> str:
-    """The SVG text of a page: drawing `width` by `height` units, printed on `paper` points, the layout at `offset`."""
+    """The SVG text of a page: drawing `room` units wide and high, printed on `paper` points, the layout at `offset`."""
     n = number
+    width, height = room
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{n(paper[0])}pt" height="{n(paper[1])}pt" '
         f'viewBox="0 0 {n(width)} {n(height)}" font-family={quoteattr(FONT)} fill="none" stroke-width="0.8">',

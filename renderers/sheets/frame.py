@@ -38,6 +38,7 @@ class Titles(NamedTuple):
     sheet: str
     title: str
     issue: str
+    page: str = ""
 
 
 def zones(width: float, height: float) -> tuple[int, int]:
@@ -91,6 +92,8 @@ def frame_ink(wide: float, high: float, titles: Titles) -> list[Shape]:
         bold = name in ("Sheet", "Title")
         ink.append(Words(x + 4, top + 8.4, name, SMALL, colour="#444444"))
         size = 11.0 if name == "Sheet" and width(text, 11, True) < room * share - 8 else TITLE
+        if name == "Sheet" and titles.page:
+            ink.append(Words(x + room * share - 4, top + 8.4, titles.page, SMALL, False, "end", colour="#444444"))
         ink.append(Words(x + 4, top + 19.5, shorten(text, room * share - 8, size, bold), size, bold))
         x += room * share
     return ink

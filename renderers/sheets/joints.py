@@ -99,7 +99,7 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     link = (ends.bottom or ends.top)[0]
     here = (link.upper.point or link.lower.point) if link.stub else None
     far = next((e for e in wire.ends if e.point != here), wire.b)
-    sheets = context.sheets_of_wire(wire)
+    sheets = context.pages_of_wire(wire, here)
     target = str(far.point) if isinstance(far.point, Point) else "end not known"
     lines = [Line(f"sheet {', '.join(sheets)}" if sheets else "on no sheet", SMALL, True), Line(target)]
     wide, high = lines_size(lines)

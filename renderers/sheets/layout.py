@@ -6,10 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from renderers.sheets.box import BOTTOM, LABEL_ROOM, TOP, Box, Context, Ends
+from renderers.sheets.dot import Asking
 from renderers.sheets.device import device_box
 from renderers.sheets.ink import Spot as XY
 from renderers.sheets.joints import arrow, ground, loose, splice
-from renderers.sheets.place import Leg, Placement, place, rank_units
+from renderers.sheets.place import (
+    Leg,
+    Placement,
+    placement_graph,
+    placement_of,
+    read_placement,
+    read_sketch,
+    sketch_graph,
+)
 from renderers.sheets.route import Channel, Net, route
 from renderers.sheets.rows import bus, inline
 from renderers.sheets.units import Link, Scene, Sort, Unit
@@ -56,40 +65,69 @@ def shape(unit: Unit, scene: Scene, context: Context) -> Box:
     return _SHAPES[unit.sort](unit, Ends(tuple(tops), tuple(bottoms)), context)
 
 
-def lay_out(scene: Scene, context: Context, program: str | None) -> Layout:
-    """Lay a scene out. Raises DotError."""
-    ranks = rank_units(scene, program)
+def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layout]:
+    """Lay a scene out; ranks wider than `widest` are dealt out over several."""
     boxes = {key: shape(unit, scene, context) for key, unit in scene.units.items()}
-    placement = place(scene, boxes, ranks, program)
-    context = context._replace(wish=wishes(placement, boxes))
+    (answer,) = yield (sketch_graph(scene, boxes),)
+    ranks, middle = read_sketch(scene, answer)
+    if widest:
+        ranks = narrowed(ranks, scene, {key: box.width for key, box in boxes.items()}, widest)
+    context = context._replace(wish=wishes(scene, middle))
     boxes = {key: shape(unit, scene, context) for key, unit in scene.units.items()}
-    placement = place(scene, boxes, ranks, program)
-    return _measure_out(scene, boxes, placement)
+    placement = placement_of(scene, boxes, ranks)
+    graph = placement_graph(placement, boxes)
+    (answer,) = yield (graph,)
+    read_placement(placement, answer)
+    return _measure_out(scene, boxes, placement, graph)
 
 
-def wishes(placement: Placement, boxes: Mapping[str, Box]) -> dict[str, float]:
-    """Where each link comes from, seen from either end: the mean x of the far ends of its legs."""
-    spots = placement.spots
-    found: dict[str, float] = {}
-    for link, legs in placement.legs.items():
-        ends = []
-        for leg in (legs[0], legs[-1]):
-            for key, _ in (leg.a, leg.b):
-                spot = spots[key]
-                ends.append(spot.x + (spot.axis if spot.link else spot.width / 2))
-        found[link] = sum(ends) / len(ends)
-    return found
+def narrowed(
+    ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], widest: float
+) -> dict[str, int]:
+    """Ranks in which no row of boxes and passing wires is wider than `widest`, where it can be helped.
+
+    What is moved to a row of its own below: boxes that nothing hangs on first, for they move no wire.
+    """
+    ranks = dict(ranks)
+    rank = 0
+    while rank <= max(ranks.values()):
+        row = [key for key in ranks if ranks[key] == rank]
+        passing = sum(ranks[k.upper.unit] < rank < ranks[k.lower.unit] for k in scene.links)
+        total = sum(widths[key] for key in row) + 12 * passing
+        if total > widest and len(row) > 1:
+            hanging = {key: 0 for key in row}
+            for link in scene.links:
+                if link.upper.unit in hanging:
+                    hanging[link.upper.unit] += 1
+            row.sort(key=lambda key: (hanging[key] > 0, -widths[key]))
+            rows = -(-total // widest)
+            goal = total / rows
+            down = []
+            while len(row) > 1 and total > goal and (total - goal > widths[row[0]] / 2):
+                key = row.pop(0)
+                total += 12 * hanging[key] - widths[key] + 12
+                down.append(key)
+            for key in ranks:
+                if ranks[key] > rank or key in down:
+                    ranks[key] += 1
+        rank += 1
+    return ranks
+
+
+def wishes(scene: Scene, middle: Mapping[str, float]) -> dict[str, float]:
+    """Where each link would rather stand: the mean x of its ends."""
+    return {k.key: (middle[k.upper.unit] + middle[k.lower.unit]) / 2 for k in scene.links}
 
 
 def _pin(placement: Placement, boxes: Mapping[str, Box], end: tuple[str, int], link: str, nth: int = 0) -> int:
     spot = placement.spots[end[0]]
     if spot.link:
-        return spot.x + spot.axis
+        return spot.axis
     ports = [p for p in boxes[end[0]].ports if p.link == link and p.face == end[1]]
     return spot.x + ports[min(nth, len(ports) - 1)].x
 
 
-def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement) -> Layout:
+def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, graph: str) -> Layout:
     count = len(placement.ranks)
     by_channel: list[list[Leg]] = [[] for _ in range(count + 1)]
     for legs in placement.legs.values():
@@ -143,8 +181,8 @@ def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement) -> L
         labels[link.key] = (xs[0], start)
         if link.upper.face == TOP:
             spot = placement.spots[placement.legs[link.key][0].b[0]]
-            labels[link.key] = (float(spot.x + spot.axis), tops[spot.rank])
-    return Layout(scene, boxes, at, lines, labels, float(placement.width), y, placement.dot)
+            labels[link.key] = (float(spot.axis), tops[spot.rank])
+    return Layout(scene, boxes, at, lines, labels, float(placement.width), y, graph)
 
 
 def _port_y(boxes: Mapping[str, Box], at: Mapping[str, XY], end: tuple[str, int], link: str, nth: int) -> float:

@@ -1,27 +1,28 @@
-"""Placing boxes: dot gives every box its rank, then every rank its order and every box its x.
+"""Placing boxes: dot gives every box its rank, every rank its order and every box its x.
 
-The first run of dot ranks. Between the runs every wire that passes a rank gets an invisible point there, so that the
-second run gives the wire a column of its own. dot counts in whole points, so the graph is written in units of half a
-grid step: what comes back lies on the grid.
+It is asked twice. First the boxes with their ports and the wires between them: that gives the ranks, and where each
+wire comes from, by which terminals are put in order. Then every wire that passes a rank gets an invisible point there,
+so that it has a column of its own. dot counts in whole points, so the graphs are written in units of half a grid step:
+what comes back lies on the grid.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from renderers.sheets.box import BOTTOM, GRID, TOP, Box, Port, label_room, up
-from renderers.sheets.dot import run_dot
-from renderers.sheets.units import Scene, Sort
+from renderers.sheets.box import BOTTOM, GRID, TOP, Box, label_room, up
+from renderers.sheets.units import Link, Scene, Sort
 
 UNIT = GRID // 2  # points in one unit of the graph that dot sees
-GAP = 2 * UNIT  # that dot leaves between neighbours; boxes are told to it narrower by as much, see _graph
+GAP = 2 * UNIT  # that dot leaves between neighbours; boxes are told to it narrower by as much
+SLIM = 2 * GRID  # width of a passing wire's column
 
 
 class Leg(NamedTuple):
-    """A piece of a link in one channel: pins as (x, face that looks into the channel: BOTTOM of the rank above or TOP of
-    the rank below)."""
+    """A piece of a link in one channel, from `a` to `b`: (spot, face). A face BOTTOM looks into the channel from the
+    rank above, a face TOP from the rank below."""
 
     link: str
     channel: int
@@ -37,8 +38,12 @@ class Spot:
     rank: int
     width: int
     link: str = ""
-    axis: int = GRID
     x: int = 0
+
+    @property
+    def axis(self) -> int:
+        """Where a passing wire runs."""
+        return self.x + GRID
 
 
 @dataclass(slots=True)
@@ -46,118 +51,99 @@ class Placement:
     """Ranks from the top, each with its spots from the left; `legs` of every link from its upper end on."""
 
     ranks: list[list[Spot]]
-    legs: dict[str, list[Leg]]
+    legs: dict[str, list[Leg]] = field(default_factory=dict)
     spots: dict[str, Spot] = field(default_factory=dict)
-    dot: str = ""
 
     @property
     def width(self) -> int:
-        return max((s.x + s.width for rank in self.ranks for s in rank), default=0)
+        """From the left edge of the drawing to its right edge."""
+        return max((s.x + s.width for s in self.spots.values()), default=0)
 
 
-def rank_units(scene: Scene, program: str | None) -> dict[str, int]:
-    """Rank of every unit, 0 at the top. Raises DotError."""
+class Sketch(NamedTuple):
+    """What the first run tells: rank of each unit, and x of its middle in points."""
+
+    ranks: dict[str, int]
+    middle: dict[str, float]
+
+
+# -- the first run ---------------------------------------------------------------------------------------------------
+def sketch_graph(scene: Scene, boxes: Mapping[str, Box]) -> str:
+    """The graph that gives ranks."""
     names = {key: f"n{i}" for i, key in enumerate(scene.units)}
-    lines = [
-        "digraph ranks {",
-        "graph [splines=none, nodesep=0.02, ranksep=0.5, newrank=true];",
-        'node [shape=box, fixedsize=true, width=0.1, height=0.1, label=""];',
-        *(f"{name};" for name in names.values()),
-    ]
+    lines = [*_HEAD]
+    lines += [f"{names[key]} [label=<{_table(boxes[key])}>];" for key in names]
     for link in scene.links:
-        a, b = link.upper.unit, link.lower.unit
+        (a, _, face_a), (b, _, face_b) = link.tips
         if a != b:
-            lines.append(f"{names[a]} -> {names[b]} [weight={4 if link.stub else 1}];")
-    bottoms = [names[k] for k, u in scene.units.items() if u.sort is Sort.GROUND]
-    if len(bottoms) > 1:
-        lines.append("{rank=same; " + "; ".join(bottoms) + ";}")
-    lines.append("}")
-    places = _positions(run_dot("\n".join(lines), program))
-    levels = sorted({round(places[n][1], 3) for n in names.values()}, reverse=True)
-    index = {level: i for i, level in enumerate(levels)}
-    return {key: index[round(places[n][1], 3)] for key, n in names.items()}
+            tail = f":b{_port_index(boxes[a], link.key, BOTTOM)}" if face_a == BOTTOM else ""
+            head = f":t{_port_index(boxes[b], link.key, TOP)}" if face_b == TOP else ""
+            lines.append(f"{names[a]}{tail} -> {names[b]}{head} [weight={4 if link.stub else 1}];")
+    grounds = [names[key] for key, unit in scene.units.items() if unit.sort is Sort.GROUND]
+    if len(grounds) > 1:
+        lines.append("{rank=same; " + "; ".join(grounds) + ";}")
+    return "\n".join([*lines, "}"])
 
 
-def chains(scene: Scene, ranks: Mapping[str, int], ports: Mapping[tuple[str, str], list[Port]]) -> Placement:
-    """Every link as legs through channels, with a spot in every rank it passes. Channel r lies above rank r."""
-    count = max(ranks.values(), default=-1) + 1
-    placement = Placement([[] for _ in range(count)], {})
+def read_sketch(scene: Scene, plain: str) -> Sketch:
+    """Ranks and places from dot's answer."""
+    places = _positions(plain)
+    keys = list(scene.units)
+    levels = sorted({round(places[f"n{i}"][1], 2) for i in range(len(keys))}, reverse=True)
+    rank = {level: number for number, level in enumerate(levels)}
+    return Sketch(
+        {key: rank[round(places[f"n{i}"][1], 2)] for i, key in enumerate(keys)},
+        {key: places[f"n{i}"][0] * 72 * UNIT for i, key in enumerate(keys)},
+    )
+
+
+# -- the second run --------------------------------------------------------------------------------------------------
+def placement_of(scene: Scene, boxes: Mapping[str, Box], ranks: Mapping[str, int]) -> Placement:
+    """Boxes in their ranks and every link as legs through channels. Channel r lies above rank r."""
+    placement = Placement([[] for _ in range(max(ranks.values(), default=-1) + 1)])
     for link in scene.links:
-        upper, lower = link.upper, link.lower
-        legs: list[Leg] = []
-        here = (upper.unit, BOTTOM)
-        rank = ranks[upper.unit]
-        goal = ranks[lower.unit]
-
-        def passing(at: int, wide: int = 2 * GRID, link_key: str = link.key) -> str:
-            key = f"{link_key}~{at}~{sum(1 for s in placement.ranks[at] if s.link == link_key)}"
-            placement.ranks[at].append(Spot(key, at, wide, link_key))
-            return key
-
-        if upper.face == TOP:
-            room = up(GRID + label_room(link.wire), 2 * GRID)
-            key = passing(rank, room)
-            legs.append(Leg(link.key, rank, (upper.unit, TOP), (key, TOP)))
-            here = (key, BOTTOM)
-        end = goal if lower.face == TOP else goal + 1
-        for at in range(rank + 1, end):
-            key = passing(at)
-            legs.append(Leg(link.key, at, here, (key, TOP)))
-            here = (key, BOTTOM)
-        if lower.face == TOP:
-            legs.append(Leg(link.key, goal, here, (lower.unit, TOP)))
-        else:
-            legs.append(Leg(link.key, goal + 1, here, (lower.unit, BOTTOM)))
-        placement.legs[link.key] = legs
-    return placement
-
-
-def place(
-    scene: Scene, boxes: Mapping[str, Box], ranks: Mapping[str, int], program: str | None
-) -> Placement:
-    """Place the boxes of a scene. Raises DotError."""
-    ports = {}
-    for key, box in boxes.items():
-        for port in box.ports:
-            ports.setdefault((key, port.link), []).append(port)
-    placement = chains(scene, ranks, ports)
+        placement.legs[link.key] = _legs(placement, link, ranks)
     for key, box in boxes.items():
         placement.ranks[ranks[key]].append(Spot(key, ranks[key], box.width))
-    spots = {s.key: s for rank in placement.ranks for s in rank}
-    placement.spots = spots
-    text = _graph(placement, boxes)
-    placement.dot = text
-    places = _positions(run_dot(text, program))
-    names = {key: f"n{i}" for i, key in enumerate(spots)}
-    order = list(spots)
-    for rank in placement.ranks:
-        rank.sort(key=lambda s: (places[names[s.key]][0], order.index(s.key)))
-        edge = None
-        for spot in rank:
-            middle = places[names[spot.key]][0] * 72 * UNIT
-            left = round((middle - spot.width / 2) / GRID) * GRID
-            if edge is not None:
-                left = max(left, edge)
-            spot.x = left
-            edge = left + spot.width
-    start = min((s.x for s in spots.values()), default=0)
-    for spot in spots.values():
-        spot.x -= start
+    placement.spots = {spot.key: spot for rank in placement.ranks for spot in rank}
     return placement
 
 
-def _graph(placement: Placement, boxes: Mapping[str, Box]) -> str:
+def _legs(placement: Placement, link: Link, ranks: Mapping[str, int]) -> list[Leg]:
+    """The legs of a link, with a spot in every rank it passes. From the upper face of its upper unit, or to the lower
+    face of its lower one, it goes round that unit."""
+    upper, lower = link.upper, link.lower
+    legs: list[Leg] = []
+    here = (upper.unit, BOTTOM)
+    rank, goal = ranks[upper.unit], ranks[lower.unit]
+
+    def passing(at: int, wide: int = SLIM) -> str:
+        key = f"{link.key}~{at}"
+        placement.ranks[at].append(Spot(key, at, wide, link.key))
+        return key
+
+    if upper.face == TOP:
+        key = passing(rank, up(GRID + label_room(link.wire), 2 * GRID))
+        legs.append(Leg(link.key, rank, (upper.unit, TOP), (key, TOP)))
+        here = (key, BOTTOM)
+    last = goal if lower.face == TOP else goal + 1
+    for at in range(rank + 1, last):
+        key = passing(at)
+        legs.append(Leg(link.key, at, here, (key, TOP)))
+        here = (key, BOTTOM)
+    legs.append(Leg(link.key, last, here, (lower.unit, lower.face)))
+    return legs
+
+
+def placement_graph(placement: Placement, boxes: Mapping[str, Box]) -> str:
+    """The graph that gives order and x, ranks being fixed."""
     spots = placement.spots
     names = {key: f"n{i}" for i, key in enumerate(spots)}
-    lines = [
-        "digraph sheet {",
-        f"graph [splines=none, nodesep={_inch(GAP)}, ranksep=0.2, newrank=true];",
-        'node [shape=plain, label=""];',
-        "edge [arrowhead=none];",
-    ]
+    lines = [*_HEAD]
     for key, spot in spots.items():
         if spot.link:
-            lines.append(f"{names[key]} [shape=box, fixedsize=true, width={_inch(spot.width - GAP)}, height=0.02];")
+            size = f"width={_inch(spot.width - GAP)}, height=0.02"
+            lines.append(f"{names[key]} [shape=box, fixedsize=true, {size}];")
         else:
             lines.append(f"{names[key]} [label=<{_table(boxes[key])}>];")
     for rank in placement.ranks:
@@ -170,22 +156,46 @@ def _graph(placement: Placement, boxes: Mapping[str, Box]) -> str:
             if face_a != BOTTOM or face_b != TOP or a == b:
                 continue
             passing = bool(spots[a].link) + bool(spots[b].link)
-            tail = f":b{_port_index(boxes, a, leg.link, BOTTOM)}" if not spots[a].link else ""
-            head = f":t{_port_index(boxes, b, leg.link, TOP)}" if not spots[b].link else ""
+            tail = f":b{_port_index(boxes[a], leg.link, BOTTOM)}" if not spots[a].link else ""
+            head = f":t{_port_index(boxes[b], leg.link, TOP)}" if not spots[b].link else ""
             lines.append(f"{names[a]}{tail} -> {names[b]}{head} [weight={(2, 4, 8)[passing]}];")
-    lines.append("}")
-    return "\n".join(lines)
+    return "\n".join([*lines, "}"])
 
 
-def _port_index(boxes: Mapping[str, Box], key: str, link: str, face: int) -> int:
-    return next(i for i, p in enumerate(boxes[key].ports) if p.link == link and p.face == face)
+def read_placement(placement: Placement, plain: str) -> None:
+    """Give spots their order and x from dot's answer, on the grid and clear of each other."""
+    places = _positions(plain)
+    number = {key: i for i, key in enumerate(placement.spots)}
+    for rank in placement.ranks:
+        rank.sort(key=lambda s: (places[f"n{number[s.key]}"][0], number[s.key]))
+        edge: int | None = None
+        for spot in rank:
+            middle = places[f"n{number[spot.key]}"][0] * 72 * UNIT
+            left = round((middle - spot.width / 2) / GRID) * GRID
+            # Another dot may round otherwise than ours.
+            spot.x = left if edge is None else max(left, edge)
+            edge = spot.x + spot.width
+    start = min((s.x for s in placement.spots.values()), default=0)
+    for spot in placement.spots.values():
+        spot.x -= start
 
 
+# -- the language of dot ---------------------------------------------------------------------------------------------
 def _inch(points: float) -> str:
     return f"{points / UNIT / 72:.5f}"
 
 
+_HEAD = (
+    "digraph sheet {",
+    f"graph [splines=none, nodesep={_inch(GAP)}, ranksep=0.2, newrank=true];",
+    'node [shape=plain, label=""];',
+    "edge [arrowhead=none];",
+)
 _PLAIN = 'border="0" cellborder="0" cellspacing="0" cellpadding="0"'
+
+
+def _port_index(box: Box, link: str, face: int) -> int:
+    return next(i for i, p in enumerate(box.ports) if p.link == link and p.face == face)
 
 
 def _table(box: Box) -> str:
@@ -215,8 +225,3 @@ def _positions(plain: str) -> dict[str, tuple[float, float]]:
         if words[0] == "node":
             places[words[1]] = (float(words[2]), float(words[3]))
     return places
-
-
-def order_of(rank: Sequence[Spot]) -> list[str]:
-    """Keys of a rank from left to right."""
-    return [spot.key for spot in rank]

@@ -17,11 +17,11 @@ from compiler.model.variant import Variant
 # Ohms, but for wires and joints, which have 1. Loads are many times that, so that a hundred of them in parallel leave the
 # buses near the supply; contacts are not small, because some pairs of them would short the supply if closed together.
 _OHMS = {
-    Behaviour.CONTACT: 600.0,
-    Behaviour.RESISTOR: 1200.0,
-    Behaviour.LOAD: 4000.0,
-    Behaviour.COIL: 4000.0,
-    Behaviour.DRIVER: 400.0,
+    Behaviour.CONTACT: 100.0,
+    Behaviour.RESISTOR: 2000.0,
+    Behaviour.LOAD: 10000.0,
+    Behaviour.COIL: 10000.0,
+    Behaviour.DRIVER: 100.0,
     Behaviour.BLOCK: 90000.0,
 }
 _UNKNOWN_INSIDE = 40000.0  # between a terminal and the middle of a device whose insides are not told
@@ -48,7 +48,7 @@ def potentials(variant: Variant) -> Mapping[Point, float]:
             if device is not None and device.kind == "battery":
                 fixed[edge.a], fixed[edge.b] = 1.0, 0.0
             else:
-                join(edge.a, edge.b, 4000.0)
+                join(edge.a, edge.b, 10000.0)
         else:
             join(edge.a, edge.b, _OHMS.get(edge.behaviour, 1.0))
     for node, point in enumerate(graph.points):

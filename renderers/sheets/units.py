@@ -90,28 +90,24 @@ class _Raw(NamedTuple):
     stub: bool
 
 
-def build_scene(
-    variant: Variant,
-    wires: Sequence[Wire],
-    extra_items: Sequence[str],
-    potential: Mapping[Point, float],
-) -> Scene:
-    """The units and links of a page that shows `wires` and, besides, the devices `extra_items`."""
-    return _Builder(variant, wires, extra_items, potential).build()
+class Content(NamedTuple):
+    """What a page shows: whole wires, one end (0 or 1) of wires that are cut, and components besides."""
+
+    wires: tuple[Wire, ...]
+    cuts: tuple[tuple[Wire, int], ...] = ()
+    components: tuple[str, ...] = ()
+
+
+def build_scene(variant: Variant, content: Content, potential: Mapping[Point, float]) -> Scene:
+    """The units and links of a page."""
+    return _Builder(variant, content, potential).build()
 
 
 class _Builder:
-    def __init__(
-        self,
-        variant: Variant,
-        wires: Sequence[Wire],
-        extra_items: Sequence[str],
-        potential: Mapping[Point, float],
-    ) -> None:
+    def __init__(self, variant: Variant, content: Content, potential: Mapping[Point, float]) -> None:
         self.variant = variant
-        self.wires = tuple(wires)
-        self.drawn = frozenset(wire.id for wire in wires)
-        self.extra = extra_items
+        self.content = content
+        self.drawn = {wire.id for wire in content.wires} | {wire.id for wire, _ in content.cuts}
         self.potential = potential
         self.units: dict[str, Unit] = {}
         self.raw: list[_Raw] = []
@@ -119,12 +115,13 @@ class _Builder:
 
     def build(self) -> Scene:
         variant = self.variant
-        for wire in self.wires:
-            ends = []
-            for side, end in zip("ab", wire.ends, strict=True):
-                ends.append(self._end(wire, side, end.point))
-            self.raw.append(_Raw(wire.id, wire, ends[0], ends[1], stub=False))
-        for item in self.extra:
+        for wire in self.content.wires:
+            a, b = (self._end(wire, side, end.point) for side, end in enumerate(wire.ends))
+            self.raw.append(_Raw(wire.id, wire, a, b, stub=False))
+        for wire, side in self.content.cuts:
+            key, point = self._end(wire, side, wire.ends[side].point)
+            self._stub(key, point, wire)
+        for item in self.content.components:
             device = variant.devices.get(item)
             if device is not None:
                 self._device(device)
@@ -140,7 +137,7 @@ class _Builder:
             found = self.units[key] = Unit(key, sort, item)
         return found
 
-    def _end(self, wire: Wire, side: str, point: Point | None) -> tuple[str, Point | None]:
+    def _end(self, wire: Wire, side: int, point: Point | None) -> tuple[str, Point | None]:
         if point is None:
             key = f"?{wire.id}{side}"
             self._unit(key, Sort.LOOSE, "").wire = wire
@@ -196,8 +193,8 @@ class _Builder:
         for unit in [u for u in self.units.values() if u.sort is Sort.BUS]:
             self._feeds_of_bus(unit.item)
 
-    def _stub(self, key: str, point: Point, wire: Wire) -> None:
-        arrow = f">{wire.id}@{point}:{point.half}"
+    def _stub(self, key: str, point: Point | None, wire: Wire) -> None:
+        arrow = f">{wire.id}@{point}:{point.half if point else 0}"
         self._unit(arrow, Sort.ARROW, "").wire = wire
         self.raw.append(_Raw(arrow, wire, (key, point), (arrow, None), stub=True))
 
@@ -227,8 +224,9 @@ class _Builder:
                 unit.potential = sum(values) / len(values)
         for raw in self.raw:
             if raw.stub:
-                point = raw.a[1]
-                assert point is not None
+                point = raw.a[1] or raw.wire.a.point
+                if point is None:
+                    continue
                 far = next((e.point for e in raw.wire.ends if e.point != point), point)
                 near, other = self.potential.get(point, 0.5), self.potential.get(far or point, 0.5)
                 base = self.units[raw.a[0]].potential

@@ -36,6 +36,7 @@ def write_html(pack: Pack) -> dict[str, bytes]:
             lookup=Markup(_lookup(pack)),  # noqa: S704
             block_name=_block_name,
             heads=heads,
+            group_edges=group_edges,
             svg=_svg,
         )
     )
@@ -55,6 +56,13 @@ def heads(table: Table) -> list[tuple[str, int]]:
             spans.append((column.group, 1))
         previous = column
     return spans
+
+
+def group_edges(table: Table) -> list[bool]:
+    """For each column, whether a rule stands before it: where one group of columns meets another."""
+    groups = [column.group for column in table.columns]
+    grouped = len(set(filter(None, groups))) > 1
+    return [grouped and place > 0 and group != groups[place - 1] for place, group in enumerate(groups)]
 
 
 @cache

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Iterable
 from importlib.resources import files
 from pathlib import Path
@@ -15,16 +16,26 @@ from typing import Any, Literal, NamedTuple
 
 from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pack, Paragraph, Section
 from renderers.fonts import FAMILY, font_folder, printable
-from renderers.tables import Cell, Row, Run, Table
-from renderers.writers.html_folder import heads
+from renderers.tables import NEXT_LINE, Cell, Row, Run, Table
+from renderers.writers.html_folder import group_edges, heads
 
 Paper = Literal["a4", "us-letter"]
 Json = dict[str, Any]
 
 _SIZES: dict[Paper, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
 _MARGIN_X, _MARGIN_TOP, _MARGIN_BOTTOM = 42.0, 56.0, 52.0
-# What a sheet's page needs besides the drawing: its heading and the line of other sheets.
-_SHEET_EXTRA = 64.0
+# A sheet fills its page but for the line that names it and the foot: A4 on its side is 595 points high, a sheet 539.
+_SHEET_TOP, _SHEET_HEAD, _SHEET_BOTTOM, _SHEET_LEAST_X = 15.0, 14.0, 26.0, 20.0
+# How much of a page's height another drawing may take.
+_LARGEST_SHARE = 0.62
+_LONGEST_CONTENTS = 50
+
+
+_UNITS = ("mm²", "AWG", "SAE", "V", "mV", "A", "W", "kW", "Ω", "mΩ", "kΩ", "Ah", "µF", "m", "min")
+_UNIT_ENDS = frozenset(unit[-1] for unit in _UNITS)
+_QUANTITY = re.compile(rf"(\d) ({'|'.join(_UNITS)})(?![\w²])")
+_STRETCH = re.compile(r"[^\s/-]+")
+_COLOUR_AND_SIZE = re.compile(r"^ ([A-Za-z/]+) (?=\d)")
 
 
 class PrintError(Exception):
@@ -34,12 +45,6 @@ class PrintError(Exception):
 class _Room(NamedTuple):
     width: float
     height: float
-
-    @property
-    def turned(self) -> _Room:
-        return _Room(
-            self.height + _MARGIN_TOP + _MARGIN_BOTTOM - 2 * _MARGIN_X, self.width + 2 * _MARGIN_X - _MARGIN_TOP - _MARGIN_BOTTOM
-        )
 
 
 def write_pdf(pack: Pack, paper: Paper = "a4") -> dict[str, bytes]:
@@ -103,28 +108,47 @@ class _Layout:
         }
 
     def _section(self, section: Section) -> Json:
+        # Hundreds of connectors are found by bookmark and index; in the contents they would bury the rest.
+        outlined = sum(isinstance(block, Group) for block in section.blocks) <= _LONGEST_CONTENTS
         return {
             "anchor": section.anchor,
             "title": printable(section.title),
             "caution": printable(section.caution),
-            "blocks": [self._block(block) for block in section.blocks],
+            "blocks": [self._block(block, outlined=outlined) for block in section.blocks],
         }
 
-    def _block(self, block: Block) -> Json:
+    def _block(self, block: Block, *, outlined: bool) -> Json:
         if not isinstance(block, Group):
             return self._leaf(block)
-        sheets = [leaf for leaf in block.blocks if isinstance(leaf, Figure) and leaf.sheet]
-        wide = bool(sheets) and _better_turned(sheets[0], self.room)
+        drawn = next((leaf for leaf in block.blocks if isinstance(leaf, Figure) and leaf.sheet), None)
+        if drawn is not None:
+            return self._sheet(block, drawn) | {"outlined": outlined}
         return {
             "t": "group",
             "id": block.id,
             "title": printable(block.title),
-            "sheet": bool(sheets),
-            "wide": wide,
-            "blocks": [self._leaf(leaf, wide=wide) for leaf in block.blocks],
+            "outlined": outlined,
+            "blocks": [self._leaf(leaf) for leaf in block.blocks],
         }
 
-    def _leaf(self, leaf: Leaf, *, wide: bool = False) -> Json:
+    def _sheet(self, group: Group, figure: Figure) -> Json:
+        """A wiring sheet on a page of its own, turned if it is wide."""
+        wide = figure.width_pt > figure.height_pt
+        width, height = _SIZES[self.paper][::-1] if wide else _SIZES[self.paper]
+        room = _Room(width - 2 * _SHEET_LEAST_X, height - _SHEET_TOP - _SHEET_HEAD - _SHEET_BOTTOM)
+        data = self._figure(figure, room, 1.0)
+        side = max(_SHEET_LEAST_X, (width - data["width"]) / 2 - 0.01)
+        see = next((leaf for leaf in group.blocks if isinstance(leaf, Paragraph)), None)
+        return data | {
+            "t": "sheet",
+            "id": group.id,
+            "title": printable(group.title),
+            "wide": wide,
+            "margin": {"x": round(side, 2), "top": _SHEET_TOP, "bottom": _SHEET_BOTTOM},
+            "see": _runs(see.runs) if see else "",
+        }
+
+    def _leaf(self, leaf: Leaf) -> Json:
         match leaf:
             case Paragraph():
                 return {"t": "p", "r": _runs(leaf.runs), "pages": _paged(leaf.runs)}
@@ -139,32 +163,22 @@ class _Layout:
                     "pages": _paged(leaf.runs),
                 }
             case Figure():
-                return self._figure(leaf, self.room.turned if wide else self.room)
+                return self._figure(leaf, self.room, _LARGEST_SHARE)
             case Table():
                 return _table(leaf)
 
-    def _figure(self, figure: Figure, room: _Room) -> Json:
+    def _figure(self, figure: Figure, room: _Room, share: float) -> Json:
         file = f"figure-{len(self.drawings)}.svg"
         self.drawings[file] = printable(figure.svg)
-        high = room.height - _SHEET_EXTRA if figure.sheet else room.height * 0.62
-        scale = min(1.0, room.width / figure.width_pt, high / figure.height_pt)
+        scale = min(1.0, room.width / figure.width_pt, room.height * share / figure.height_pt)
         return {
             "t": "figure",
             "file": file,
-            "title": "" if figure.sheet else printable(figure.title),
+            "title": printable(figure.title),
             "alt": printable(figure.alt) or "drawing",
             "width": round(figure.width_pt * scale, 2),
             "height": round(figure.height_pt * scale, 2),
         }
-
-
-def _better_turned(figure: Figure, room: _Room) -> bool:
-    """Whether a sheet comes out larger on a page turned on its side."""
-
-    def scale(there: _Room) -> float:
-        return min(1.0, there.width / figure.width_pt, (there.height - _SHEET_EXTRA) / figure.height_pt)
-
-    return scale(room.turned) > scale(room)
 
 
 def _table(table: Table) -> Json:
@@ -174,7 +188,8 @@ def _table(table: Table) -> Json:
         "title": printable(table.title),
         "heads": [[printable(title), span] for title, span in heads(table)],
         "columns": [
-            {"title": printable(c.title), "width": c.width, "kind": c.kind} for c in table.columns
+            {"title": printable(c.title), "width": c.width, "kind": c.kind, "edge": edge}
+            for c, edge in zip(table.columns, group_edges(table), strict=True)
         ],
         "rows": [_row(row, limits) for row in table.rows],
         "pages": _paged(run for row in table.rows for cell in row.cells for run in cell.runs),
@@ -185,7 +200,7 @@ def _table(table: Table) -> Json:
 def _limit(width: float, table: Table) -> int:
     """About how many characters of table type fit in a column."""
     total = sum(column.width for column in table.columns)
-    return max(4, int(width / total * 108))
+    return max(4, int(width / total * 112))
 
 
 def _row(row: Row, limits: list[int]) -> Json:
@@ -214,11 +229,21 @@ def _runs(runs: Iterable[Run], limit: int = 60) -> str | list[Any]:
     """Runs as the template reads them: one string where that is all there is."""
     shown: list[Any] = []
     for text, link, muted, page in runs:
-        words = _breakable(printable(text), limit)
+        if text == NEXT_LINE:
+            shown.append(";\n")
+            continue
+        words = _breakable(_unbroken(printable(text)), limit)
         shown.append([words, link, muted, page] if link or muted or page else words)
     if all(isinstance(run, str) for run in shown):
         return "".join(shown)
     return shown
+
+
+def _unbroken(text: str) -> str:
+    """The text with its quantities, and a wire's colour before its size, held on one line."""
+    if text[-1:] not in _UNIT_ENDS:
+        return text
+    return _COLOUR_AND_SIZE.sub("\u00a0\\1\u00a0", _QUANTITY.sub("\\1\u00a0\\2", text))
 
 
 def _paged(runs: Iterable[Run]) -> list[str]:
@@ -227,11 +252,13 @@ def _paged(runs: Iterable[Run]) -> list[str]:
 
 
 def _breakable(text: str, limit: int) -> str:
-    """The text with places to break in words that are longer than their column."""
+    """The text with places to break in stretches that are longer than their column and offer none."""
     if len(text) <= limit:
         return text
-    words = text.split(" ")
-    return " ".join(
-        word if len(word) <= limit else "\u200b".join(word[at : at + limit - 1] for at in range(0, len(word), limit - 1))
-        for word in words
-    )
+    return _STRETCH.sub(lambda match: _broken(match[0], limit), text)
+
+
+def _broken(stretch: str, limit: int) -> str:
+    if len(stretch) <= limit:
+        return stretch
+    return "\u200b".join(stretch[at : at + limit - 1] for at in range(0, len(stretch), limit - 1))

@@ -1,10 +1,10 @@
-"""Sources whose comments say what is wrong in them: `#! dangling-cavity` at the end of the line where it must be found.
+"""Sources whose comments say what is wrong in them: `#! dangling-cavity` on the line where it must be found.
 
-Several findings of one line stand side by side; words in quotes behind a check must stand in what it says or in its mend:
-`#! lone-splice "has one wire" unlocated`.
+Several findings of one line stand side by side; words in quotes behind a check must stand in what it says, in its notes
+or in its mend: `#! lone-splice "has one wire" unlocated`.
 
 A text may hold several files, each behind a line `# file NAME`. If none of them has a `variant`, one that uses the last
-file is put in front. A first line `#? only: CHECK ...` leaves out the findings of other checks, `#? off: CHECK ...` those of
+file is put in front. A line `#? only: CHECK ...` leaves out the findings of other checks, `#? off: CHECK ...` those of
 the checks named.
 """
 
@@ -31,8 +31,7 @@ Place = tuple[str, int, str]
 
 
 class Marked(NamedTuple):
-    """Files by name, which of them is the variant, what is marked (and in what words), and the checks asked for (`only`)
-    or left out (`off`)."""
+    """Files by name, the variant's among them, what is marked and in what words, checks asked for and left out."""
 
     files: dict[str, str]
     main: str
@@ -92,9 +91,7 @@ def _asked(text: str, word: str) -> frozenset[str]:
 
 def places(findings: Iterable[Finding]) -> Counter[Place]:
     """Where findings stand; a finding without a place stands in no file at line 0."""
-    return Counter(
-        (f.at.source.name, f.at.position.line, f.check) if f.at else ("", 0, f.check) for f in findings
-    )
+    return Counter((f.at.source.name, f.at.position.line, f.check) if f.at else ("", 0, f.check) for f in findings)
 
 
 def unsaid(marked: Marked, findings: Iterable[Finding]) -> list[tuple[Place, str]]:

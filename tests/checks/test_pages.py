@@ -24,7 +24,7 @@ def without_blocks(text: str) -> str:
 
 
 def examples(name: str, section: str) -> list[tuple[str, str]]:
-    """Settings and source of each example in a section of a page; none if there is no page, which a test of its own says."""
+    """Settings and source of each example in a section of a page. None without a page, which is a test of its own."""
     try:
         parts = re.split(r"^## (.+)$", page(name), flags=re.MULTILINE)
     except FileNotFoundError:

@@ -53,12 +53,16 @@ def test_a_check_says_what_it_is(name: str) -> None:
 
 
 def test_no_two_checks_share_a_name() -> None:
-    names = []
-    for path in FOLDER.glob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(node, ast.Assign) and [ast.unparse(target) for target in node.targets] == ["name"]:
-                if isinstance(node.value, ast.Constant):
-                    names.append(node.value.value)
+    names = [
+        statement.value.value
+        for path in FOLDER.glob("*.py")
+        for node in ast.parse(path.read_text("utf-8")).body
+        if isinstance(node, ast.ClassDef)
+        for statement in node.body
+        if isinstance(statement, ast.Assign) and ast.unparse(statement.targets[0]) == "name"
+        if isinstance(statement.value, ast.Constant)
+    ]
+    assert len(names) == len(checks())
     assert sorted(names) == sorted(set(names))
     assert not set(names) & set(READING)
 

@@ -32,15 +32,13 @@ class ModelRow(NamedTuple):
 def as_csv(rows: Iterable[Sequence[str]], headings: Sequence[str] = HEADINGS, delimiter: str = ",") -> bytes:
     """A CSV file as bytes."""
     text = io.StringIO()
-    writer = csv.writer(text, delimiter=delimiter, lineterminator="\n")
+    writer = csv.writer(text, delimiter=delimiter, lineterminator="\n", quoting=csv.QUOTE_ALL)
     writer.writerow(headings)
     writer.writerows(rows)
     return text.getvalue().encode()
 
 
-def imported(
-    wires: bytes, items: bytes | None = None, fuses: bytes | None = None, colours: str = "german"
-) -> Imported:
+def imported(wires: bytes, items: bytes | None = None, fuses: bytes | None = None, colours: str = "german") -> Imported:
     """A source made of lists."""
     return import_wire_list(
         File("wires.csv", wires),

@@ -8,7 +8,7 @@ from compiler.exchange import cells
 from compiler.exchange.columns import field_of
 from compiler.exchange.problems import Sort, WireListError
 from compiler.standards.colours import ColourError, builtin_table
-from tests.exchange.rows import ModelRow, as_csv, imported, model_rows, variant_of
+from tests.exchange.rows import HEADINGS, ModelRow, as_csv, imported, model_rows, variant_of
 
 ROW = ["7", "48", "X1", "3", "X2", "4", "sw/gn", "2.5", "730.38"]
 ITEMS = b"item,kind,description,cavities\nX1,,Lamp,6\nX2,,Switch,4\n"
@@ -24,7 +24,7 @@ def test_the_delimiter_is_found(delimiter: str) -> None:
     "headings",
     [
         "Leitung;Stromkreis;von;von Pin;nach;nach Pin;Farbe;Querschnitt [mm²];Länge [mm]",
-        "Leitungs-Nr;Potential;von Bauteil;von Kammer;nach Bauteil;nach Kammer;Leitungsfarbe;Nennquerschnitt mm2;Laenge_mm",
+        "Leitungs-Nr;Potential;von Bauteil;von Kammer;nach Bauteil;nach Kammer;Leitungsfarbe;QS mm2;Laenge_mm",
         "Wire No.;Net;From;Pin A;To;Pin B;Color;Cross section (mm2);Cut length (mm)",
         "WIRE ID;CIRCUIT;CONNECTOR A;CAVITY A;CONNECTOR B;CAVITY B;COLOUR CODE;CSA_QMM;LENGTH_MM",
         "nr;signal;Stecker 1;Kammer 1;Stecker 2;Kammer 2;Grundfarbe;mm²;Leitungslänge/mm",
@@ -210,7 +210,7 @@ def test_an_unknown_colour_table_is_refused() -> None:
 
 
 def test_columns_that_are_not_understood_are_told() -> None:
-    done = imported(as_csv([[*ROW, "x", "y"]], [*as_csv([]).decode().strip().split(","), "Moon phase", "colour"]), ITEMS)
+    done = imported(as_csv([[*ROW, "x", "y"]], [*HEADINGS, "Moon phase", "colour"]), ITEMS)
     assert [(r.sort, r.column) for r in done.remarks] == [(Sort.NOT_USED, "Moon phase"), (Sort.NOT_USED, "colour")]
 
 
@@ -218,3 +218,26 @@ def test_rows_longer_or_shorter_than_the_headings() -> None:
     done = imported(as_csv([[*ROW, "more"], ROW[:6]]), ITEMS)
     assert model_rows(done.text)[1] == ModelRow("7_2", "48", ("X1", "3"), ("X2", "4"), None, None, None)
     assert [remark.sort for remark in done.remarks] == [Sort.NOT_READ, Sort.RENAMED]
+
+
+def test_very_long_cells_are_cut_and_told() -> None:
+    long = "n" * 20_000
+    headings = [*HEADINGS, "note", "wire type"]
+    done = imported(as_csv([["7", "48", "X1", "3", "X2", "4", long, long, long, long, long]], headings), ITEMS)
+    (wire,) = variant_of(done.text).wires
+    assert len(wire.notes) == 5
+    assert done.remarks[0].sort is Sort.NOT_READ
+    assert done.remarks[0].line == 2
+
+
+def test_more_cavities_than_a_connector_can_have() -> None:
+    rows = [[str(n), "1", "X1", f"{n}A", "X2", "4", "sw", "1", "1"] for n in range(1100)]
+    with pytest.raises(WireListError, match="X1 has wires in more than 1000 cavities"):
+        imported(as_csv(rows), ITEMS)
+
+
+def test_a_list_too_large_for_a_source_is_refused() -> None:
+    note = '\\"' * 240
+    rows = [[str(n), str(n), "X1", "3", "X2", "4", "sw", "1", "1", note] for n in range(10_000)]
+    with pytest.raises(WireListError, match="larger than 8 MiB"):
+        imported(as_csv(rows, [*HEADINGS, "note"]), ITEMS)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+import pytest
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from compiler.exchange.problems import WireListError
@@ -36,6 +37,8 @@ def lists(draw: st.DrawFn) -> tuple[list[list[str]], dict[str, str]]:
 @given(lists(), st.sampled_from([",", ";", "\t"]))
 def test_rows_come_back(given_lists: tuple[list[list[str]], dict[str, str]], delimiter: str) -> None:
     rows, kinds = given_lists
+    # A splice called like a terminal (`K1.1`) gives way; a test of its own looks at that.
+    assume(not any(kinds[row[at]] != "splice" and f"{row[at]}.{row[at + 1]}" in kinds for row in rows for at in (2, 4)))
     if delimiter == ";":
         rows = [[*row[:7], row[7].replace(".", ","), row[8].replace(".", ",")] for row in rows]
     items = as_csv([[item, kind, "", ""] for item, kind in kinds.items()], ["item", "kind", "description", "cavities"])
@@ -56,21 +59,16 @@ def test_rows_come_back(given_lists: tuple[list[list[str]], dict[str, str]], del
         )
         for row in rows
     ]
-    found = [
-        row._replace(size=row.size and f"{float(row.size.split()[0]):g} mm2", a=joint(row.a), b=joint(row.b))
-        for row in model_rows(done.text)
-    ]
-    assert sorted(map(str, found)) == sorted(map(str, [r._replace(a=joint(r.a), b=joint(r.b)) for r in expected]))
-
-
-def joint(end: tuple[str, str]) -> tuple[str, str]:
-    """A splice that had to give way to a terminal of the same words (`K1.1`) is called `K1.1_2`."""
-    item, terminal = end
-    return (item.removesuffix("_2"), terminal) if not terminal else end
+    found = [row._replace(size=row.size and f"{float(row.size.split()[0]):g} mm2") for row in model_rows(done.text)]
+    assert sorted(map(str, found)) == sorted(map(str, expected))
 
 
 @given(st.lists(st.lists(st.text(max_size=12), min_size=9, max_size=9), min_size=1, max_size=6))
 def test_no_text_in_a_cell_breaks_the_import(rows: list[list[str]]) -> None:
+    if not any(cell.strip() for row in rows for cell in row):
+        with pytest.raises(WireListError, match="holds no wire"):
+            imported(as_csv(rows))
+        return
     done = imported(as_csv(rows))
     assert len(variant_of(done.text).wires) == len([row for row in rows if any(cell.strip() for cell in row)])
 
@@ -78,8 +76,8 @@ def test_no_text_in_a_cell_breaks_the_import(rows: list[list[str]]) -> None:
 @given(st.binary(max_size=300))
 def test_no_bytes_break_the_import(data: bytes) -> None:
     try:
-        done = imported(data, b"item,kind\n" + data, b"fuse,rating\n" + data)
+        told = imported(data, b"item,kind\n" + data, b"fuse,rating\n" + data).text.splitlines()
     except WireListError as error:
-        assert "\n" not in str(error)
-    else:
-        assert done.text
+        told = [str(error)]
+    assert told
+    assert told[0].startswith(("variant V1", "wires.csv: ", "items.csv: ", "fuses.csv: "))

@@ -71,7 +71,9 @@ def test_every_row_of_the_wire_list_is_a_wire_of_the_model(folder: Path, source:
         )
         for row in listed(folder, "wires.csv")
     )
-    found = sorted(row._replace(size=f"{float(row.size.split()[0]):g} mm2" if row.size else None) for row in model_rows(source))
+    found = sorted(
+        row._replace(size=f"{float(row.size.split()[0]):g} mm2" if row.size else None) for row in model_rows(source)
+    )
     assert len(expected) == WIRES
     assert found == expected
 

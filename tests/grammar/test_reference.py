@@ -1,7 +1,7 @@
 """The reference is true: every example in it can be read, is laid out as the formatter does, and says what it claims.
 
-A block ```loom is a text of its own. Words behind it say otherwise: `in NAME` is a fragment of the block of a NAME;
-`wrong` has mistakes, each with the finding in a comment as in the case files; `loose` is not in the formatter's layout.
+A block ```loom is a clean text in the formatter's layout. Words behind it say otherwise: `wrong` has mistakes, each
+with the finding in a comment as in the case files; `loose` is not in the layout.
 """
 
 from __future__ import annotations
@@ -10,26 +10,25 @@ import re
 
 import pytest
 
-from grammar.engine import run
-from grammar.formatter import format_text
-from grammar.limits import DIGITS, FILE_SIZE, FINDINGS, LINE_LENGTH
+from compiler.kinds import kinds
 from grammar.engine import NESTING
+from grammar.formatter import format_text
 from grammar.layout import WIDTH
+from grammar.limits import DIGITS, FILE_SIZE, FINDINGS, LINE_LENGTH
 from grammar.parser import parse
 from grammar.source import Source
 from grammar.tables import table
-from grammar.words import BLOCKS, CLAUSES, EXAMPLES
+from grammar.words import CLAUSES, EXAMPLES
 from tests.grammar.cases import found, read_lines
 from tests.grammar.conftest import REFERENCE, Example, examples
 
 PAGE = REFERENCE.read_text("utf-8")
 WHOLE = [example for example in examples() if not example.words or example.words == ["loose"]]
-FRAGMENTS = [example for example in examples() if example.words[:1] == ["in"]]
 WRONG = [example for example in examples() if example.words == ["wrong"]]
 
 
 def test_every_block_is_of_a_known_sort() -> None:
-    assert len(WHOLE) + len(FRAGMENTS) + len(WRONG) == len(examples()) > 25
+    assert len(WHOLE) + len(WRONG) == len(examples()) > 20
 
 
 @pytest.mark.parametrize("example", WHOLE, ids=repr)
@@ -40,12 +39,6 @@ def test_whole_examples_are_clean(example: Example) -> None:
 @pytest.mark.parametrize("example", [e for e in WHOLE if not e.words], ids=repr)
 def test_whole_examples_are_laid_out_as_the_formatter_does(example: Example) -> None:
     assert format_text(Source("reference.md", example.text)) == example.text
-
-
-@pytest.mark.parametrize("example", FRAGMENTS, ids=repr)
-def test_fragments_can_stand_where_they_belong(example: Example) -> None:
-    symbol = BLOCKS.get(example.words[1], "device_lines")
-    assert run(table(), example.text, symbol)
 
 
 @pytest.mark.parametrize("example", WRONG, ids=repr)
@@ -63,6 +56,11 @@ def test_every_statement_and_word_is_described() -> None:
     in_blocks = "".join(example.text for example in examples())
     begun = {word for lines in EXAMPLES.values() for word in lines if word} | set(CLAUSES)
     assert {word for word in begun if not re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", in_blocks)} == set()
+
+
+def test_every_kind_of_device_is_described() -> None:
+    tables = PAGE.split("## Kinds of device", 1)[1].split("\n## Kinds of your own", 1)[0]
+    assert [kind for kind in kinds() if not re.search(rf"`{kind}[` ]", tables)] == []
 
 
 def test_every_unit_is_listed() -> None:

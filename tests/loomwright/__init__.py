@@ -1,0 +1,1 @@
+"""The front door: command line and writers of findings."""
