@@ -9,7 +9,7 @@ from typing import NamedTuple
 WIDTH = 110
 _WIDEST_COLUMN = 40  # a cell wider than this pushes only its own row
 _COMMENT_COLUMN = 80  # a comment behind a longer line does not push its neighbours
-_HANGING = 4
+HANGING = 4
 
 
 class Cell(NamedTuple):
@@ -78,6 +78,8 @@ def _runs(rows: Iterable[Row]) -> Iterator[list[Row]]:
     across: dict[tuple[str, int], list[Row]] = {}
     beside: list[Row] = []
     for row in rows:
+        if "\n" in row.line:  # carried on where it must be
+            continue
         if row.across:
             across.setdefault(row.run, []).append(row)
             continue
@@ -170,7 +172,7 @@ def _carried_on(row: Row) -> str:
         if len(lines[-1]) + 1 + len(word) + 2 <= WIDTH:
             lines[-1] += f" {word}"
         else:
-            lines.append(" " * (row.indent + _HANGING) + word)
+            lines.append(" " * (row.indent + HANGING) + word)
     return " \\\n".join(lines)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from grammar.layout import WIDTH, Cell, Row
+from grammar.layout import HANGING, WIDTH, Cell, Row
 from grammar.tree import Block, Clause, Condition, Node, Statement, SyntaxTree, When, Wire, Word
 
 _INDENT = 2
@@ -17,6 +17,10 @@ _LIST_WORDS = {"variant_fact": ("options",), "part": ("positions", "terminals", 
 _MARKS = ("slot", "from", "case", "colour", "operated-by")
 # Parts of devices that are known by their first terminal.
 _PARTS_WITH_ID = ("pin", "trace")
+UNITS = frozenset(
+    "mm2 mm² mm cm mohm kohm ohm mV mA min uF kPa kW Ah AWG SAE degC °C cavities cavity cores core m V A W %".split()
+)
+_WHOLE_NUMBER = re.compile(r"\d+(?:/0|\.\d+)?")
 _NUMBER = re.compile(r"(-?[\d./]+)\s*(\S+)")
 _EMPTY_LINE = re.compile(r"\n[ \t\r\f\ufeff]*\n")
 _SAME_LINE = re.compile(r"(?:[ \t\r\f\ufeff;]|\\\r?\n)*")
@@ -41,6 +45,21 @@ def word_text(word: Word) -> str:
         x, _, y = word.text[1:-1].partition(",")
         return f"({x.strip()}, {y.strip()})"
     return word.text
+
+
+def _spelt(words: Sequence[Word], behind: Word | None = None) -> list[str]:
+    """Words in their one spelling, kept from growing together: of `21 \\` and `W` on the next line no `21 W` is made.
+
+    `behind` is the word that stands before them.
+    """
+    texts = []
+    for word in words:
+        text = word_text(word)
+        if behind is not None and behind.kind == "NAME" and _WHOLE_NUMBER.fullmatch(behind.text) and text in UNITS:
+            text = f"\\\n{' ' * HANGING}{text}"
+        texts.append(text)
+        behind = word
+    return texts
 
 
 class _Printer:
@@ -159,7 +178,7 @@ def _cell(column: str, *words: str) -> Cell:
 
 
 def _clause_words(clause: Clause) -> list[str]:
-    values = [word_text(word) for word in clause.values]
+    values = _spelt(clause.values)
     if clause.word.text in ("--", "by"):
         return [values[0], clause.word.text, values[1]]
     return [clause.word.text, *values] if clause.word.text else values
@@ -183,11 +202,19 @@ def _wire_cells(wire: Wire) -> tuple[Cell, ...]:
         _cell("b", wire.b.text),
     ]
     values = wire_values(wire)
+    spelt = _spelt(values)
+    sorts = [_wire_column(word) for word in values]
     for column in _WIRE_COLUMNS:
-        in_order = values and _wire_column(values[0]) == column
-        cells += [_cell(column, word_text(values.pop(0)))] if in_order else []
-    rest = [word_text(word) for word in values]
-    rest += [" ".join(_clause_words(clause)) for clause in wire.clauses]
+        if sorts and sorts[0] == column:
+            sorts.pop(0)
+            cells.append(_cell(column, spelt.pop(0)))
+    rest = spelt
+    behind = values[-1] if values else None
+    for clause in wire.clauses:
+        # `core` is a unit too.
+        (word,) = _spelt([clause.word], behind)
+        rest.append(" ".join([word, *_clause_words(clause)[1:]]))
+        behind = None
     if rest:
         cells.append(_cell("rest", *rest))
     return tuple(cells)
@@ -220,18 +247,18 @@ def _cells(node: Statement, before: str) -> tuple[Cell, ...]:
     """The columns of a statement: its word, id and title, then its values by sort, then its clauses."""
     head = [before, node.prefix.text if node.prefix else "", node.word.text]
     found: list[tuple[str, list[str]]] = [("word", [word for word in head if word])]
-    values = list(node.values)
+    values = list(zip(node.values, _spelt(node.values), strict=True))
     if values and (node.rule != "part" or node.word.text in _PARTS_WITH_ID):
-        found.append(("id", [word_text(values.pop(0))]))
-        if values and values[0].kind == "STRING":
-            found.append(("title", [word_text(values.pop(0))]))
+        found.append(("id", [values.pop(0)[1]]))
+        if values and values[0][0].kind == "STRING":
+            found.append(("title", [values.pop(0)[1]]))
     column = ""
-    for word in values:
+    for word, text in values:
         begins = _value_column(word, column, () if node.rule == "part" else _MARKS)
         if begins != column:
             column = begins
             found.append((column, []))
-        found[-1][1].append(word_text(word))
+        found[-1][1].append(text)
     for clause in node.clauses:
         column = clause.word.text if clause.word.text in _OWN_COLUMN else "clauses"
         if found[-1][0] != "clauses" or column != "clauses":
@@ -265,7 +292,8 @@ def _on_one_line(body: Block, text: str) -> str:
         return "{ }" if "#" not in text[body.start : body.end] else ""
     if "\n" in text[body.start : body.end]:
         return ""
-    return "{ " + "; ".join([_node_text(node, text) for node in body.lines]) + " }"
+    short = "{ " + "; ".join([_node_text(node, text) for node in body.lines]) + " }"
+    return "" if "\n" in short else short
 
 
 def _node_text(node: Node, text: str) -> str:

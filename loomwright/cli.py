@@ -26,6 +26,7 @@ COMMANDS = {
     "explain": "explain",
     "publish": "publish",
     "trace": "trace",
+    "measure": "measure",
     "format": "format_files",
     "import": "import_list",
     "kinds": "kinds",

@@ -17,7 +17,7 @@ from renderers.sheets.figure import SheetFigure
 from renderers.text import anchor, natural_key
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
-_CIRCUIT = re.compile(r'data-circuit="([^"]*)"')
+_WIRE = re.compile(r'data-wire="([^"]*)"')
 _FED = FEEDING - {Behaviour.STRUCTURE}
 
 
@@ -122,14 +122,13 @@ class PackContext:
     @cached_property
     def _circuits_drawn(self) -> Mapping[str, frozenset[str]]:
         """Page of a sheet -> circuits drawn on it, as the drawing itself says."""
-        return {
-            name: frozenset(unescape(c) for found in _CIRCUIT.findall(figure.svg) for c in found.split(" "))
-            for name, figure in self.sheets.items()
-        }
+        wires = self.variant.wire_by_id
+        drawn = {name: map(unescape, _WIRE.findall(figure.svg)) for name, figure in self.sheets.items()}
+        return {name: frozenset(wires[w].circuit for w in found if w in wires) for name, found in drawn.items()}
 
     def circuits_on(self, page: str) -> tuple[str, ...]:
         """Circuits drawn on a page of a sheet, sorted."""
-        return tuple(sorted((c for c in self._circuits_drawn[page] if c in self.variant.circuits), key=natural_key))
+        return tuple(sorted(self._circuits_drawn[page], key=natural_key))
 
     def sheets_of_item(self, item: str) -> tuple[str, ...]:
         """Pages of sheets that an item stands on, sorted; the first page of a sheet whose drawing does not say where."""

@@ -43,7 +43,8 @@ def natural_key(text: str) -> Key:
             key.append((0, len(number), number))
         elif piece:
             key.append((1, 0, piece))
-    return (*key, (2, 0, text))
+    # Below any piece, so that `12` stands before `12 (2)`.
+    return (*key, (-1, 0, text))
 
 
 def initial(text: str) -> str:

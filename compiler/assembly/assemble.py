@@ -66,9 +66,10 @@ def assemble_parsed(library: Library, path: Path, parsed: Parsed) -> Assembled:
     statement = next((n for n in parsed.tree.lines if isinstance(n, Statement) and n.rule == "variant"), None)
     options = _options(statement) if statement else ()
     flattened = Flattened(library, frozenset(word.text for word in options))
+    flattened.note_reading(parsed)
     flattened.add_file(path, parsed.tree)
     collected = Collected(flattened)
-    findings = [*parsed.findings, *flattened.findings]
+    findings = list(flattened.findings)
     if statement is None and _was_meant(parsed):
         return Assembled(None, tuple(findings), (), flattened.complete)
     if statement is None:

@@ -9,6 +9,8 @@ from typing import NamedTuple
 from compiler.assembly.library import Library
 from compiler.model.variant import ConditionUse
 from grammar.finding import Finding, Note, Severity
+from grammar.limits import FINDINGS
+from grammar.parser import Parsed
 from grammar.source import Span
 from grammar.tree import Clause, Condition, Node, Statement, SyntaxTree, When, Wire
 
@@ -46,6 +48,12 @@ class Flattened:
                 self._use(path, node, tree, trail)
             else:
                 self.lines.append(Line(node, tree, fragment))
+
+    def note_reading(self, parsed: Parsed) -> None:
+        """Keep what was wrong with a file's text."""
+        self.findings.extend(parsed.findings)
+        if len(parsed.findings) > FINDINGS or (parsed.findings and not parsed.tree.source.text):
+            self.complete = False  # reading was broken off, or nothing of the file could be read at all
 
     def effective(
         self, nodes: tuple[Node, ...], tree: SyntaxTree, fragment: str, around: tuple[Condition, ...] = ()
@@ -116,9 +124,7 @@ class Flattened:
                 self._near(path, user),
             )
             return
-        self.findings.extend(parsed.findings)
-        if parsed.findings and not parsed.tree.source.text:
-            self.complete = False  # a file in another encoding, or larger than may be: nothing of it is known
+        self.note_reading(parsed)
         self.add_file(path, parsed.tree, self.library.project.shown(path), (*trail, (user, at)))
 
     def _near(self, path: Path, user: Path) -> str:

@@ -22,7 +22,7 @@ class Fault(NamedTuple):
     @property
     def devices(self) -> list[Device]:
         """The devices that are dead, each once, in the order of the source."""
-        return list(dict.fromkeys(consumer.device for consumer in self.dead.consumers))
+        return list({consumer.device.id: consumer.device for consumer in self.dead.consumers}.values())
 
     @property
     def coils_only(self) -> bool:

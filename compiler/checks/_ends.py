@@ -38,6 +38,7 @@ class Ends:
             if end.problem
         )
         self._guesses: dict[str, str] = {}
+        self.lost_count = False  # so many names stand for nothing that nobody knows what is missing
 
     def guess(self, name: str) -> str:
         """The id of the item that a name stands for or was most likely meant to be; empty when nothing is close."""
@@ -45,8 +46,10 @@ class Ends:
             return name
         found = self._guesses.get(name)
         if found is None:
-            found = nearest(name, self.variant.items) if len(self._guesses) < MAX_GUESSES else ""
-            self._guesses[name] = found
+            if len(self._guesses) == MAX_GUESSES:
+                self.lost_count = True
+                return ""
+            found = self._guesses[name] = nearest(name, self.variant.items)
         return found
 
 

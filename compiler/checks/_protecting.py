@@ -24,7 +24,8 @@ _HOW = {
     "below the table": "below the table's first row",
     "above the table": "above the table's last row",
 }
-_GAUGES = ("4/0", "3/0", "2/0", "1/0", *(str(number) for number in range(1, 31)))
+# Vehicle cable comes in even numbers.
+_GAUGES = ("4/0", "3/0", "2/0", "1/0", "1", *(str(number) for number in range(2, 31, 2)))
 
 
 def chosen_policy(subject: Subject) -> Policy:
@@ -102,7 +103,7 @@ def _series(size: Size) -> list[Size]:
     if size.system == "mm2":
         series = [read_size(f"{area:g}", "mm2") for area in nominal_mm2()]
     elif size.system == "AWG":
-        series = [read_size(gauge, "AWG") for gauge in reversed(_GAUGES)]
+        series = [read_size(gauge, "AWG") for gauge in _GAUGES]
     else:
         series = [read_size(number, "SAE") for number in sae_metric_names()]
     return sorted((s for s in series if s.area_mm2 > size.area_mm2), key=lambda s: s.area_mm2)

@@ -31,6 +31,7 @@ class Unread:
     lost     every word of a line or block that could not be read -> the lines it stands on (file name and number)
     maimed   ids of items in whose statements something could not be read
     blurred  ids, ends (`C40.7`) and numbered things (`circuit 48`) of which it cannot be said that something is missing
+    hopeless  nothing can be said to be missing
     """
 
     def __init__(self, variant: Variant, reading: tuple[Finding, ...], ends: Ends) -> None:
@@ -47,12 +48,15 @@ class Unread:
         self._unresolved()
         self._adrift(ends)
         self.blurred |= self.maimed
+        self.hopeless = ends.lost_count
 
     def __bool__(self) -> bool:
         return bool(self.lost or self.blurred)
 
     def excuses(self, finding: Finding) -> bool:
         """Whether a finding about something missing speaks of what only could not be read."""
+        if self.hopeless:
+            return True
         words = set(_SORTED.findall(finding.says))
         for word in _words(finding.says):
             words.update((word, word.rpartition(".")[0]))

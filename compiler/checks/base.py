@@ -64,7 +64,7 @@ class Subject:
         value = self.settings.policy.get(name, default)
         if isinstance(default, float) and isinstance(value, int):
             value = float(value)
-        if not isinstance(value, type(default)):
+        if not isinstance(value, type(default)) or isinstance(value, bool) is not isinstance(default, bool):
             raise ValueError(f"policy {name}: {value!r} is not a {type(default).__name__}")
         return value
 

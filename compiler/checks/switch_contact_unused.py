@@ -48,7 +48,7 @@ class SwitchContactUnused(Check):
                 )
 
     def _positions(self, device: Device, contacts: list[Part]) -> Iterator[Finding]:
-        if any(not part.when for part in contacts):
+        if not device.positions or any(not part.when for part in contacts):
             return
         used = {name for part in contacts for name in part.when}
         empty = [name for name in device.positions if name not in used]

@@ -38,10 +38,10 @@ class UnfusedFeed(Check):
             wire = run.wires[0]
             supply, start = graph.points[run.supply], graph.points[run.start]
             behind = [other.id for other in run.wires[1:]]
-            more = f", nor do {listing(behind)} behind it" if behind else ""
+            more = f", nor {'does' if len(behind) == 1 else 'do'} {listing(behind)} behind it" if behind else ""
             yield self.finding(
                 wire.at,
-                f"wire {wire.id} has no fuse, breaker or fusible link between it and {supply}{more}",
+                f"wire {wire.id} does not pass a fuse, breaker or fusible link on its way from {supply}{more}",
                 notes=(Note(subject.variant.devices[supply.item].at, f"{supply.item} feeds it"),),
                 mend=f"put a fuse, breaker or fusible link at its end at {start}, or waive it with the reason",
             )

@@ -40,11 +40,12 @@ class Unsheeted(Check):
                 mend=f"list it in a sheet: `circuits {circuit.id}`",
             )
         named = {word.text for sheet in variant.sheets.values() for word, _ in sheet.components}
+        points = variant.wired_points
         for device in variant.devices.values():
-            if device.id in named or device.id in idle or device.block:
-                continue
             # A component at the end of circuits that are all on no sheet shows up as soon as those do.
-            if not variant.wires_of_item(device.id) and not variant.sheets_of_item(device.id):
+            if device.block or device.id in named or any(points(id_) for id_ in (device.id, *device.connectors)):
+                continue
+            if device.id not in idle and not variant.sheets_of_item(device.id):
                 yield self.finding(
                     device.at,
                     f"{device.kind.replace('-', ' ')} {device.id} is on no sheet",

@@ -179,7 +179,9 @@ class DeadCircuits:
         """What a load lacks and at which of its potentials (-1: both its own are live); None when it can work, and when
         that cannot be told or is told elsewhere."""
         if a == b:
-            return (Lack.JOINED, -1) if self.potentials.wires[a] else None
+            # Joined by a short between supply and ground, it is the short that is told of.
+            shorted = a in self._fed and a in self._grounded
+            return (Lack.JOINED, -1) if self.potentials.wires[a] and not shorted else None
         feed_a, feed_b = self._can_feed(a, edge), self._can_feed(b, edge)
         return_a, return_b = self._can_return(a, edge), self._can_return(b, edge)
         if (feed_a and return_b) or (feed_b and return_a):

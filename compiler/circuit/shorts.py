@@ -98,6 +98,7 @@ class _Shorts:
         Of wires that part them equally well it is the one nearest to ground; where none parts them, the last one.
         """
         graph = self.graph
+        leaning = {node: self._leaning(node) for node in self.potentials.members[potential]}
         best: tuple[int, Wire] | None = None
         last: Wire | None = None
         for edge in path:
@@ -108,13 +109,10 @@ class _Shorts:
             fed_side = self._without(edge, hot)
             if fed_side & cold:
                 continue
-            score = sum(self._leaning(node) * (1 if node in fed_side else -1) for node in self._members(potential))
+            score = sum(leans if node in fed_side else -leans for node, leans in leaning.items())
             if best is None or score >= best[0]:
                 best = score, owner
         return best[1] if best else last
-
-    def _members(self, potential: int) -> list[int]:
-        return self.potentials.members[potential]
 
     def _without(self, cut: int, hot: list[int]) -> set[int]:
         graph = self.graph

@@ -1,4 +1,7 @@
-"""The items of a variant. All immutable; `at` is the place a finding points to, `span` the whole statement."""
+"""The items of a variant. All immutable; `at` is the place a finding points to, `span` the whole statement.
+
+Items are themselves, not their fields: two are equal only if they are the same object, so that they can be keys.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +58,7 @@ class Place:
     at: Span | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Named:
     """What all items have: id, title, places in the source, notes of the author, fragment it came from (or empty)."""
 
@@ -67,7 +70,7 @@ class Named:
     fragment: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Zone(Named):
     """A zone with its outline (units of the drawing, width by height) and drawing file, relative to the project."""
 
@@ -76,55 +79,55 @@ class Zone(Named):
     drawing: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Harness(Named):
     """One wiring harness of the vehicle."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Structure(Named):
     """Metal that grounds bolt to. `chassis` exists without being declared."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Option(Named):
     """An option of the vehicle line."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Located(Named):
     """An item with a place. `place` is None when the source does not say."""
 
     place: Place | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FuseBlock(Located):
     """A fuse block; its devices name it in `Device.block`."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Bus(Located):
     """A bus bar or stud: one potential. `block` is the fuse block's id or empty."""
 
     block: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Splice(Located):
     """A splice in a harness (empty when not said)."""
 
     harness: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Ground(Located):
     """A ground point bolted to a structure."""
 
     structure: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Connector(Located):
     """A connector.
 
@@ -206,7 +209,7 @@ class Part:
     at: Span
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Device(Located):
     """A component.
 
@@ -289,7 +292,7 @@ class Wire:
         return (self.a, self.b)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Circuit(Named):
     """A circuit: what its wires share. `colour`, `size`, `unknown` as for Wire; `class_` the voltage-drop class."""
 
@@ -301,7 +304,7 @@ class Circuit(Named):
     unknown: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Core:
     """One core (or the shield) of a cable; `spare` when the source says that nothing uses it."""
 
@@ -313,7 +316,7 @@ class Core:
     spare: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Cable(Located):
     """A multi-core cable; `twists` are groups of core names."""
 
@@ -322,14 +325,14 @@ class Cable(Located):
     twists: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Twist(Named):
     """Wires twisted together, by wire id."""
 
     wires: tuple[Word, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Sheet(Named):
     """A wiring sheet; `id` is its number as written. Lists hold the words, so that findings can point at them."""
 
@@ -347,7 +350,7 @@ class Fact(NamedTuple):
     at: Span
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Scenario(Named):
     """An expectation (`kind` is `expect`) or complaint: states set, and what follows or was seen."""
 
@@ -356,7 +359,7 @@ class Scenario(Named):
     seen: tuple[Fact, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class TroubleCode(Named):
     """A trouble code: what it is about (`circuit` and id, or an item) and the fault it says (open, short ...)."""
 

@@ -9,6 +9,7 @@ from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.model.items import Behaviour
+from compiler.network.network import CannotSolve
 from compiler.network.places import Place, PlaceError, find_place
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ class Fault(NamedTuple):
         return f"{self.place} {self.sort.value}{extra}"
 
 
-class FaultError(ValueError):
+class FaultError(CannotSolve):
     """A fault at a place that does not exist or cannot have it. The message says which."""
 
 

@@ -20,6 +20,10 @@ CAVITY = Behaviour.CAVITY
 _OUTSIDE = {Behaviour.WIRE, Behaviour.CAVITY, Behaviour.STRUCTURE}
 
 
+class CannotSolve(ValueError):
+    """What was asked of the network cannot be answered; the message is one line for a person. Its subclasses say why."""
+
+
 class Branch(NamedTuple):
     """One branch. Current counts as positive from node `a` to node `b`.
 

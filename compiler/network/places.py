@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.assembly.names import nearest
 from compiler.model.items import Connector, Device, Part, Point, Wire
+from compiler.network.network import CannotSolve
 
 if TYPE_CHECKING:
     from compiler.network.network import Network
 
 
-class PlaceError(ValueError):
+class PlaceError(CannotSolve):
     """A place that the variant does not have. The message suggests the nearest name."""
 
 

@@ -13,6 +13,7 @@ from scipy.sparse.linalg import splu
 
 from compiler.network.columns import Flags, Numbers, Reals
 from compiler.network.diodes import settle_diodes
+from compiler.network.network import CannotSolve
 
 if TYPE_CHECKING:
     from scipy.sparse.linalg import SuperLU
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from compiler.network.network import Network
 
 
-class CircuitError(ValueError):
+class CircuitError(CannotSolve):
     """A network that has no solution: sources without internal resistance that contradict each other."""
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 
 from compiler.assembly.names import nearest
 from compiler.model.items import Fact
-from compiler.network.network import Network
+from compiler.network.network import CannotSolve, Network
 
 
-class StateError(ValueError):
+class StateError(CannotSolve):
     """A setting that names nothing that can be set, or no position of it. The message says what there is."""
 
 

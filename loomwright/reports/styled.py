@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache
+from itertools import groupby
 from typing import NamedTuple
 
 from rich.cells import cell_len
@@ -62,12 +63,17 @@ def wrapped(line: Line, first: int, others: int) -> list[Line]:
         if used and used + cell_len(blanks.text) + width > room:
             lines.append([])
             used, room = 0, others
-        elif used or not lines[-1]:
+        else:
             lines[-1].append(blanks)
             used += cell_len(blanks.text)
         lines[-1] += word
         used += width
-    return lines
+    return [_joined(one) for one in lines]
+
+
+def _joined(line: Line) -> Line:
+    """Neighbours of one style as one piece."""
+    return [Piece("".join(p.text for p in same), style) for style, same in groupby(line, lambda piece: piece.style)]
 
 
 def _words(line: Line) -> Iterator[tuple[Piece, Line]]:
@@ -81,6 +87,6 @@ def _words(line: Line) -> Iterator[tuple[Piece, Line]]:
             if word:
                 yield blanks, word
                 blanks, word = Piece(""), []
-            blanks = Piece(blanks.text + text)
+            blanks = Piece(blanks.text + text, piece.style)
     if word:
         yield blanks, word

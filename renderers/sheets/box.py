@@ -50,11 +50,11 @@ class Box:
 
 
 class Context(NamedTuple):
-    """What shapes need to know: the variant; the pages, apart from this one, that show the far end of a wire seen from a
-    point, and those on which an item stands; where a link should rather stand from left to right (empty at first)."""
+    """What shapes need to know: the variant; the other page that shows the far end of a wire seen from a point, and
+    the other sheets on which an item stands; where a link should rather stand from left to right (empty at first)."""
 
     variant: Variant
-    pages_of_wire: Callable[[Wire, Point | None], Sequence[str]]
+    page_of_wire: Callable[[Wire, Point | None], str]
     sheets_of_item: Callable[[str], Sequence[str]]
     wish: Mapping[str, float]
 

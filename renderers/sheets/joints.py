@@ -99,9 +99,9 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     link = (ends.bottom or ends.top)[0]
     here = (link.upper.point or link.lower.point) if link.stub else None
     far = next((e for e in wire.ends if e.point != here), wire.b)
-    sheets = context.pages_of_wire(wire, here)
+    page = context.page_of_wire(wire, here)
     target = str(far.point) if isinstance(far.point, Point) else "end not known"
-    lines = [Line(f"sheet {', '.join(sheets)}" if sheets else "on no sheet", SMALL, True), Line(target)]
+    lines = [Line(f"sheet {page}" if page else "on no sheet", SMALL, True), Line(target)]
     wide, high = lines_size(lines)
     box = Box(unit.key, "", "arrow")
     right = label_room(wire) if upward else 0

@@ -195,13 +195,17 @@ class _Register:
         for wire, side in content.cuts:
             self.on.setdefault(wire.id, []).append((name, side))
 
-    def pages_of(self, here: str) -> Callable[[Wire, Point | None], list[str]]:
-        """For a page: the pages that show the far end of a wire, seen from a point."""
+    def pages_of(self, here: str) -> Callable[[Wire, Point | None], str]:
+        """For a page: the page that shows the far end of a wire, seen from a point; of its own sheet if there is one."""
 
-        def pages(wire: Wire, near: Point | None) -> list[str]:
+        def pages(wire: Wire, near: Point | None) -> str:
             far = 1 if wire.a.point == near else 0
-            found = dict.fromkeys(n for n, side in self.on.get(wire.id, ()) if side == far and n != here)
-            return list(found) or [f"{here} (2)"] * (wire.id in self.on)
+            found = [n for n, side in self.on.get(wire.id, ()) if side == far and n != here]
+            if not found:
+                # While pages have no names yet: room for the longest.
+                return f"{here} (2)" if wire.id in self.on else ""
+            own = here.partition(" (")[0]
+            return next((n for n in found if n.partition(" (")[0] == own), found[0])
 
         return pages
 

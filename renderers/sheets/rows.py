@@ -118,7 +118,7 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     tops = sorted(_at(ends.top, TOP, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
     direct = sorted(_at(ends.bottom, BOTTOM, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
     block = variant.blocks.get(item.block)
-    y = 8.0
+    y = 2.0
     x = GRID * 2
     columns: list[tuple[list[Link], Device | None]] = [([link], None) for link in direct]
     for cell in unit.cells:
@@ -162,7 +162,7 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     words = name_lines(unit.item, item.title, [], 70)
     if block is not None:
         words += name_lines(block.id, block.title, [variant.place_of(block)], 70)
-        outline = Rect(0, 0, max(right, 2 * GRID), deep, 0.7, "none", "5 2.5", "#555555")
+        outline = Rect(0, y, max(right, 2 * GRID), deep - y, 0.7, "none", "5 2.5", "#555555")
         if any(columns[i][1] for i in order):
             box.ink.insert(0, outline)
     wide, high = lines_size(words)

@@ -232,7 +232,9 @@ def _runs(runs: Iterable[Run], limit: int = 60) -> str | list[Any]:
         if text == NEXT_LINE:
             shown.append(";\n")
             continue
-        words = _breakable(_unbroken(printable(text)), limit)
+        words = printable(text)
+        # A sheet's name is never parted from its page and zone.
+        words = words.replace(" ", "\u00a0") if link.startswith("sheet-") else _breakable(_unbroken(words), limit)
         shown.append([words, link, muted, page] if link or muted or page else words)
     if all(isinstance(run, str) for run in shown):
         return "".join(shown)

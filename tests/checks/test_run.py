@@ -60,9 +60,7 @@ def test_findings_name_the_variant_and_stand_in_reading_order(tmp_path: Path) ->
     assert {finding.variant for finding in result.findings} == {"S4"}
     places = [finding.at.start for finding in result.findings if finding.at]
     assert places == sorted(places)
-    assert result == checked(tmp_path) or [f.says for f in result.findings] == [
-        f.says for f in checked(tmp_path).findings
-    ]
+    assert [finding.says for finding in result.findings] == [f.says for f in checked(tmp_path).findings]
 
 
 def test_a_waiver_takes_out_its_findings_and_they_are_counted(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -117,6 +118,32 @@ def test_generated_variants(seed: int) -> None:
     after = formatted(text)
     assert formatted(after) == after
     assert all(len(line) <= WIDTH for line in after.split("\n") if "#" not in line)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "lamp E1 21 \\\n W\n",
+        "lamp E1 21 at cab (1, 2) W\n",
+        "lamp E1 { lamp 21 \\\n W }\n",
+        "circuit 4 { A B -- C 5 \\\n m; D E -- F 5 \\\n core W1.1 }\n",
+        "circuit 4 { A B -- C 5 in body core W1.1 }\n",
+        'expect "x" { then A 21 \\\n W, B lit }\n',
+        "cable W1 { core 1 2/0 \\\n AWG }\n",
+    ],
+)
+def test_names_do_not_grow_together_to_a_quantity(text: str) -> None:
+    after = formatted(text)
+    assert meaning(parse(Source("t", after)).tree) == meaning(parse(Source("t", text)).tree)
+
+
+def test_the_units_are_those_of_the_grammar() -> None:
+    from grammar.generate import grammar_text
+    from grammar.printing import UNITS
+
+    listed = re.search(r"\(\?:(mm2\|[^)]*)\)", grammar_text())
+    assert listed is not None
+    assert set(listed[1].split("|")) == UNITS
 
 
 def test_layout_of_blanks_alone_does_not_count() -> None:

@@ -38,6 +38,12 @@ def schema(root: Path) -> jsonschema.protocols.Validator:
     return jsonschema.Draft7Validator(data)
 
 
+def place(line: int, column: int, end: int) -> dict[str, Any]:
+    """A place within one line of the source that the findings point into."""
+    file = "fragments/rear-screen.loom"
+    return {"file": file, "line": line, "column": column, "end_line": line, "end_column": end}
+
+
 # -- JSON --------------------------------------------------------------------------------------------------------
 def test_json_says_everything_once() -> None:
     data = json.loads(json_text(report(Reported(FULL, ("S4",)), PLACELESS, variants=("S2", "S4"), waived=3), "1.2.3"))
@@ -51,13 +57,11 @@ def test_json_says_everything_once() -> None:
                 "check": "dangling-cavity",
                 "severity": "error",
                 "says": "cavity C40.7 is wired on the body side only",
-                "place": {"file": "fragments/rear-screen.loom", "line": 3, "column": 16, "end_line": 3, "end_column": 21},
+                "place": place(3, 16, 21),
                 "related": [
                     {
                         "says": "declared here",
-                        "place": {
-                            "file": "fragments/rear-screen.loom", "line": 1, "column": 11, "end_line": 1, "end_column": 14,
-                        },
+                        "place": place(1, 11, 14),
                     },
                     {"says": "by the way", "place": None},
                 ],

@@ -128,13 +128,14 @@ def lone(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
 
 @planter("unfused-feed")
 def unfused(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
+    battery = next(device.id for device in variant.devices.values() if device.kind == "battery")
     for device in variant.devices.values():
         if device.kind != "fuse" or not device.bus:
             continue
         point = Point(device.id, device.parts[0].terminals[1])
         for wire in variant.wires_at(point):
             span = end_span(wire, end_at(wire, point))
-            yield Planted().replace(span, device.bus).at(span)
+            yield Planted().replace(span, f"{battery}.+").at(span)
 
 
 def _rating(device: Device) -> Span:
@@ -342,8 +343,8 @@ def no_feed(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
         if len(wires) != 1 or wires[0].core or edge.a not in fed.by:
             continue
         far = next((e for e in wires[0].ends if e.point != near), None)
-        if far is None or far.point is None:
-            continue
+        if far is None or far.point is None or far.point.item in variant.connectors:
+            continue  # at a connector the cavity left behind is reported instead
         planted = Planted().replace(end_span(wires[0], far), "BUSX99")
         planted.insert(file_end(variant.sources[0]), f"\nbus BUSX99 at {zone} (1, 1)\n")
         yield planted.at(device.at).at(wires[0].at)

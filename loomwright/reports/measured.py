@@ -1,0 +1,163 @@
+"""Readings on a terminal, and as JSON for programs. `version` rises when a field changes its meaning or goes.
+
+    {
+      "version": 1,
+      "variant": "S4",
+      "state": {"S1": "run"},                             what was set
+      "faults": ["48B open"],
+      "energised": ["K7"],                                relays, starters and modules that are in
+      "unrest": [{"kind": "chatter", "relays": ["K5"]}],  what does not settle
+      "sources": [{"name": "battery BT1", "amperes": 18.31}],
+      "readings": [
+        {
+          "place": "C40.7",
+          "points": [{"point": "C40.7 body side", "volts": 12.21}],    null: floating
+          "currents": [{"branch": "cavity C40.7", "amperes": 18.3, "drop": 0.09, "open": false}]
+        }
+      ],
+      "ohms": [{"between": ["R3.1", "R3.2"], "ohm": 0.65}],            null: open
+      "assumed": [{"what": "wire 48B", "value": "1 m", "why": "..."}]
+    }
+
+Volts, amperes and ohm are rounded to 6 figures: two machines may differ in the last bits of a sum.
+"""
+
+from __future__ import annotations
+
+import json
+from math import isinf
+from typing import TYPE_CHECKING, Any, TextIO
+
+from loomwright.commands.output import Look
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from compiler.model.variant import Variant
+    from compiler.network.measure import FlowReading, Measured
+    from compiler.network.settle import Unrest
+
+VERSION = 1
+
+
+def measured_json(variant: Variant, measured: Measured) -> str:
+    """Readings as JSON text with a line feed at its end."""
+    settled = measured.settled
+    data = {
+        "version": VERSION,
+        "variant": variant.id,
+        "state": dict(settled.state.set),
+        "faults": [str(fault) for fault in settled.faults],
+        "energised": list(measured.energised),
+        "unrest": [{"kind": type(found).__name__.lower(), "relays": list(found.relays)} for found in settled.unrest],
+        "sources": [{"name": name, "amperes": _rounded(amperes)} for name, amperes in measured.sources],
+        "readings": [
+            {
+                "place": reading.place,
+                "points": [{"point": point.name, "volts": _rounded(point.volts)} for point in reading.points],
+                "currents": [_flow(flow) for flow in reading.flows],
+            }
+            for reading in measured.readings
+        ],
+        "ohms": [
+            {"between": [row.a, row.b], "ohm": None if isinf(row.ohm) else _rounded(row.ohm)} for row in measured.ohms
+        ],
+        "assumed": [row._asdict() for row in measured.assumed],
+    }
+    return json.dumps(data, indent=2) + "\n"
+
+
+def _flow(flow: FlowReading) -> dict[str, Any]:
+    return {
+        "branch": flow.name,
+        "amperes": _rounded(flow.amperes),
+        "drop": _rounded(flow.drop_v),
+        "open": flow.is_open,
+    }
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.6g}") + 0.0
+
+
+def write_measured(measured: Measured, stream: TextIO, how: Look) -> None:
+    """Readings as tables: volts at points, amperes through branches, ohms; then sources, fuses and relays, and what was
+    assumed."""
+    from loomwright.commands.pages import console
+
+    printer = console(stream, how)
+    tables = []
+    for reading in measured.readings:
+        if reading.points:
+            rows = [(point.name, volts(point.volts)) for point in reading.points]
+            tables.append(_table(reading.place, ("point", "volts"), rows))
+        if reading.flows:
+            tables.append(_flows("" if reading.points else reading.place, reading.flows))
+    if measured.ohms:
+        rows = [(f"{row.a} to {row.b}", ohm(row.ohm)) for row in measured.ohms]
+        tables.append(_table("power off", ("between", "ohm"), rows))
+    if not tables:
+        tables.append(
+            _table("sources", ("source", "A"), [(name, f"{amperes:.3f}") for name, amperes in measured.sources])
+        )
+        if measured.fuses:
+            tables.append(_flows("fuses that carry current", measured.fuses))
+    for table in tables:
+        printer.print(table)
+    if measured.energised:
+        printer.print(f"in: {' '.join(measured.energised)}")
+    for found in measured.settled.unrest:
+        printer.print(unrest_words(found))
+    if measured.assumed:
+        count = len(measured.assumed)
+        printer.print(f"{count} {'value' if count == 1 else 'values'} assumed where the source gives none:")
+        for row in measured.assumed:
+            printer.print(f"  {row.what}: {row.value} ({row.why})")
+
+
+def volts(value: float | None) -> str:
+    """Volts as a meter shows them."""
+    return "floating" if value is None else f"{value + 0.0:.3f} V"
+
+
+def ohm(value: float) -> str:
+    """Ohms as a meter shows them."""
+    if isinf(value):
+        return "open"
+    if value >= 1000:
+        return f"{value / 1000:.4g} kohm"
+    return f"{value:.3f} ohm" if value >= 1 else f"{value * 1000:.3g} mohm"
+
+
+def unrest_words(found: Unrest) -> str:
+    """What does not settle, in a sentence."""
+    names = " ".join(found.relays)
+    kind = type(found).__name__
+    if kind == "Chatter":
+        return f"{names}: chatters; each position makes the other (read at rest)"
+    if kind == "Latch":
+        return f"{names}: would stay in, had it been in before; read as it is from rest"
+    return f"{names}: the end depends on which of them is the faster"
+
+
+def _table(title: str, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> Table:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(
+        title=title or None, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 3, 0, 0)
+    )
+    for index, head in enumerate(heads):
+        table.add_column(head, no_wrap=True, justify="right" if index else "left", header_style="dim")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    return table
+
+
+def _flows(title: str, flows: tuple[FlowReading, ...]) -> Table:
+    rows = []
+    for flow in flows:
+        drop = "open" if flow.is_open else "-" if flow.drop_v is None else f"{abs(flow.drop_v) * 1000:.1f} mV"
+        rating = "" if flow.rating_a is None else f"{flow.rating_a:g} A" + (" exceeded" if flow.over else "")
+        rows.append((flow.name, f"{abs(flow.amperes):.3f} A", drop, rating))
+    return _table(title, ("through", "current", "drop", "rating"), rows)

@@ -1,0 +1,150 @@
+"""How the command ends when the world is against it: closed pipes, interrupts, odd terminals, our own mistakes."""
+
+from __future__ import annotations
+
+import os
+import pty
+import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from loomwright.cli import COMMANDS
+from tests.loomwright.conftest import Run
+
+
+def test_a_closed_pipe_is_no_error(project: Path, root: Path) -> None:
+    command = f"{sys.executable} -m loomwright explain | head -n 1; echo ${{PIPESTATUS[0]}}"
+    done = subprocess.run(
+        ["bash", "-c", command],
+        cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.stderr == ""
+    assert done.stdout.splitlines()[-1] in ("0", "141")
+
+
+def test_nobody_reads_at_all(project: Path, root: Path) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(
+        [sys.executable, "-m", "loomwright", "check", "S4.loom"],
+        cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, stdout=writing, stderr=subprocess.PIPE, check=False,
+    )  # fmt: skip
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (141, b"")
+
+
+def test_an_interrupt_ends_with_130_and_no_traceback(project: Path, root: Path) -> None:
+    os.mkfifo(project / "slow.toml")
+    process = subprocess.Popen(
+        [sys.executable, "-m", "loomwright", "import", "slow.toml", "--out", "x.loom"],
+        cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+    )  # fmt: skip
+    # It waits for somebody to write into the pipe; once it reads there, it runs.
+    with (project / "slow.toml").open("wb"):
+        time.sleep(0.2)
+        process.send_signal(signal.SIGINT)
+        out, error = process.communicate(timeout=30)
+    assert process.returncode == 130
+    assert b"Traceback" not in error
+    assert out == b""
+
+
+@pytest.mark.parametrize("setting", [{}, {"LOOMWRIGHT_TRACEBACK": "1"}])
+def test_a_mistake_of_ours_is_one_line_unless_asked(
+    project: Path, root: Path, run: Run, tmp_path: Path, setting: dict[str, str]
+) -> None:
+    # A module that breaks stands in for one of ours.
+    (tmp_path / "late").mkdir()
+    (tmp_path / "late/sitecustomize.py").write_text(
+        "import sys, types\nsys.modules['loomwright.run'] = types.ModuleType('loomwright.run')\n", "utf-8"
+    )
+    done = run("check", "S2.loom", cwd=project, env={"PYTHONPATH": f"{tmp_path / 'late'}:{root}", **setting})
+    assert ("Traceback" in done.stderr) == bool(setting)
+    if not setting:
+        assert done.returncode == 2
+        assert len(done.stderr.splitlines()) == 1
+        assert "this is our mistake, not yours" in done.stderr
+
+
+def test_a_terminal_without_the_characters_still_gets_the_words(project: Path, run: Run) -> None:
+    text = (project / "S4.loom").read_text("utf-8").replace("Truck S4", "Fahrzeug für Öl 配線")
+    (project / "S4.loom").write_text(text + 'splice "配線\n', "utf-8")
+    done = run("check", "S4.loom", cwd=project, env={"PYTHONIOENCODING": "ascii", "LC_ALL": "C"})
+    assert done.returncode == 1
+    assert done.stderr == ""
+    assert "\\u914d\\u7dda" in done.stdout
+
+
+def test_on_a_real_terminal_colours_and_width(project: Path, root: Path) -> None:
+    outer, inner = pty.openpty()
+    env = {**os.environ, "PYTHONPATH": str(root), "COLUMNS": "60", "TERM": "xterm"}
+    env.pop("NO_COLOR", None)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "loomwright", "check", "S4.loom"], cwd=project, env=env, stdout=inner, close_fds=True
+    )
+    os.close(inner)
+    text = b""
+    try:
+        while data := os.read(outer, 65536):
+            text += data
+    except OSError:  # the other end is closed
+        pass
+    os.close(outer)
+    assert process.wait(timeout=60) == 1
+    assert text.startswith(b"\x1b[1;31merror: \x1b[0m")
+    lines = re.sub(r"\x1b\[[0-9;]*m", "", text.decode()).splitlines()
+    summary = lines.pop()
+    assert summary.startswith("1 error")
+    assert max(map(len, lines)) <= 60
+
+
+def test_version_and_help_load_nothing_of_the_compiler(root: Path) -> None:
+    code = (
+        "import sys\n"
+        "from loomwright.cli import main\n"
+        "try:\n    main(sys.argv[1:])\n"
+        "except SystemExit:\n    pass\n"
+        "print(sorted({m.split('.')[0] for m in sys.modules} & {'compiler', 'grammar', 'renderers', 'rich', 'typst'}))"
+    )
+    for arguments in (["--version"], ["--help"], ["check", "--help"]):
+        done = subprocess.run(
+            [sys.executable, "-c", code, *arguments], cwd=root, capture_output=True, text=True, check=True
+        )
+        assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_clean_check_loads_no_page_and_no_terminal(project: Path, root: Path) -> None:
+    code = (
+        "import sys\nimport loomwright\n"
+        f"report = loomwright.check({str(project / 'S2.loom')!r})\n"
+        "print(report.variants, sorted({m.split('.')[0] for m in sys.modules} & {'renderers', 'rich', 'jinja2'}))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "('S2',) []"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_help(run: Run, name: str) -> None:
+    done = run(name, "--help")
+    assert done.returncode == 0
+    assert done.stdout.startswith(f"Usage: loomwright {name} ")
+
+
+def test_the_version_is_that_of_the_package(run: Run, root: Path) -> None:
+    import tomllib
+
+    import loomwright
+
+    declared = tomllib.loads((root / "pyproject.toml").read_text("utf-8"))["project"]["version"]
+    assert loomwright.__version__ == declared
+    assert run("--version").stdout == f"loomwright {declared}\n"
+
+
+def test_completion_is_offered(run: Run) -> None:
+    done = run(env={"_LOOMWRIGHT_COMPLETE": "bash_complete", "COMP_WORDS": "loomwright ch", "COMP_CWORD": "1"})
+    assert "plain,check" in done.stdout
