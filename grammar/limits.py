@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator
 
 from grammar.finding import Finding, Severity
@@ -57,6 +56,8 @@ def _forbidden(source: Source, match: re.Match[str]) -> Finding:
     if character == "\ufffd":
         says = "these bytes are not UTF-8 text"
         return Finding("syntax", Severity.ERROR, says, at, (), "write the text again and save the file as UTF-8")
+    import unicodedata  # only a broken file needs it
+
     name = unicodedata.name(character, "a control character").lower()
     says = f"the character U+{ord(character):04X} ({name}) has no place in a text"
     return Finding("syntax", Severity.ERROR, says, at, (), "delete it; it cannot be seen in most editors")

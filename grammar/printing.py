@@ -208,16 +208,18 @@ def _wire_cells(wire: Wire) -> tuple[Cell, ...]:
         if sorts and sorts[0] == column:
             sorts.pop(0)
             cells.append(_cell(column, spelt.pop(0)))
-    rest = spelt
-    behind = values[-1] if values else None
-    for clause in wire.clauses:
-        # `core` is a unit too.
-        (word,) = _spelt([clause.word], behind)
-        rest.append(" ".join([word, *_clause_words(clause)[1:]]))
-        behind = None
+    rest = [*spelt, *_clause_texts(wire, values)]
     if rest:
         cells.append(_cell("rest", *rest))
     return tuple(cells)
+
+
+def _clause_texts(node: Wire | Statement, values: Sequence[Word]) -> list[str]:
+    """The clauses, each as one text, behind these values."""
+    texts = [" ".join(_clause_words(clause)) for clause in node.clauses]
+    if texts and node.clauses[0].word.text in UNITS:  # `core` is a unit too
+        texts[0] = texts[0].replace("core", _spelt([node.clauses[0].word], (None, *values)[-1])[0], 1)
+    return texts
 
 
 def wire_values(wire: Wire) -> list[Word]:
@@ -259,11 +261,11 @@ def _cells(node: Statement, before: str) -> tuple[Cell, ...]:
             column = begins
             found.append((column, []))
         found[-1][1].append(text)
-    for clause in node.clauses:
+    for clause, text in zip(node.clauses, _clause_texts(node, node.values), strict=True):
         column = clause.word.text if clause.word.text in _OWN_COLUMN else "clauses"
         if found[-1][0] != "clauses" or column != "clauses":
             found.append((column, []))
-        found[-1][1].append(" ".join(_clause_words(clause)))
+        found[-1][1].append(text)
     cells: list[Cell] = []
     for name, words in found:
         again = sum(cell.column.split("#")[0] == name for cell in cells)

@@ -26,7 +26,7 @@ class Source:
             find, at = self.text.find, 0
             while (at := find("\n", at) + 1) > 0:
                 starts.append(at)
-            self._starts.extend(starts)
+            self._starts[:] = starts  # in one step: other threads may be here too
         return self._starts
 
     def position(self, offset: int) -> Position:

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from compiler.model.variant import Variant
     from loomwright.report import Report
+    from renderers.publish import Published
 
 __version__ = "0.1.0"
 
@@ -59,22 +60,22 @@ def publish(
     path: str | Path,
     out: str | Path,
     *,
-    formats: Iterable[str] = (),
+    formats: Iterable[str] = ("html", "pdf", "csv", "json"),
     paper: str = "a4",
-    dot: str = "",
-) -> Path:
+    dot: str | None = None,
+) -> Published:
     """Publish the pack of the variant in `path` into the folder `out`, whatever the checks say of it.
 
-    formats  see `loomwright publish --help`; all of them when none is named
-    paper    `a4` or `letter`
+    formats  any of `html`, `pdf`, `csv`, `json`
+    paper    `a4` or `us-letter`
     dot      a Graphviz program to place the sheets with, instead of the one that is installed with this package
 
-    Returns the folder. Raises what `load` raises, and `renderers.publish.PublishError`.
+    Returns the files written and the seconds it took. Raises what `load` raises, and `renderers.publish.PublishError`.
     """
     from compiler.assembly.project import find_project
-    from loomwright.publishing import publish_variant
+    from renderers.publish import publish as published
 
-    return publish_variant(load(path), find_project(Path(path)), Path(out), tuple(formats), paper, dot)
+    return published(load(path), find_project(Path(path)), Path(out), formats=formats, paper=paper, dot=dot)
 
 
 def format_text(text: str) -> str:

@@ -62,7 +62,9 @@ class PackContext:
     def _ground_side(self) -> frozenset[int]:
         """Nodes that are ground at all times: joined to a ground point or a supply's negative by wire alone."""
         graph = self.graph
-        starts = [number for ground in self.variant.grounds if (number := graph.index.get(Point(ground, "", 0))) is not None]
+        starts = [
+            number for ground in self.variant.grounds if (number := graph.index.get(Point(ground, "", 0))) is not None
+        ]
         return frozenset(graph.flood([*graph.sources()[1], *starts], _JOINED | {Behaviour.STRUCTURE}).by)
 
     @cached_property
@@ -76,7 +78,7 @@ class PackContext:
         return {node: frozenset(edges) for node, edges in found.items()}
 
     def fed_by(self, device: Device) -> Fed:
-        """What a fuse, breaker or link feeds: through contacts and drivers, up to the next fuse and never past ground."""
+        """What a fuse, breaker or link feeds, through contacts and drivers, up to the next fuse or to ground."""
         graph, ground = self.graph, self._ground_side
         circuits: dict[str, None] = {}
         nodes: dict[int, None] = {}
@@ -131,7 +133,7 @@ class PackContext:
         return tuple(sorted(self._circuits_drawn[page], key=natural_key))
 
     def sheets_of_item(self, item: str) -> tuple[str, ...]:
-        """Pages of sheets that an item stands on, sorted; the first page of a sheet whose drawing does not say where."""
+        """Pages of sheets that an item stands on, sorted; the first page where a drawing does not say."""
         names = self._drawn_as(item)
         found: list[str] = []
         for number in self.variant.sheets_of_item(item):

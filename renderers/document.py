@@ -1,4 +1,4 @@
-"""A pack as data: sections of paragraphs, lists, tables and figures. Writers lay it out and add nothing of their own."""
+"""A pack as data: sections of paragraphs, lists, tables and figures. Writers lay it out and add nothing."""
 
 from __future__ import annotations
 
@@ -49,7 +49,11 @@ class Figure(NamedTuple):
 
 
 class Group(NamedTuple):
-    """A titled group of blocks (a fuse block, a connector, a zone), with the anchor `id`. `title` begins with the thing's id."""
+    """A titled group of blocks (a fuse block, a connector, a zone).
+
+    id    its anchor
+    item  id of the item it is about, or empty
+    """
 
     id: str
     title: str

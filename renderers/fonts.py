@@ -1,6 +1,6 @@
 """The page font: where its files lie and which characters it has.
 
-The print engine refuses a page with a character that its font cannot show (PDF/UA-1), so texts are held to the font first.
+The print engine refuses a page with a character that its font cannot show (PDF/UA-1): texts are held to the font first.
 """
 
 from __future__ import annotations

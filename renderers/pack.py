@@ -10,8 +10,8 @@ from renderers.charts import charts
 from renderers.context import PackContext
 from renderers.document import Pack, Section
 from renderers.entries import entries
-from renderers.sheets.figure import SheetFigure
 from renderers.settle import settled
+from renderers.sheets.figure import SheetFigure
 from renderers.text import number
 
 
@@ -21,10 +21,8 @@ def build_pack(variant: Variant, figures: Mapping[str, SheetFigure], *, line: st
     Charts with nothing to show are left out. Every text is clean and every link leads somewhere.
     """
     context = PackContext(variant, figures, line)
-    sections = []
-    for chart in charts():
-        if blocks := chart.build(context):
-            sections.append(Section(chart.id, chart.title, blocks, chart.caution))
+    built = ((chart, chart.build(context)) for chart in charts())
+    sections = tuple(Section(chart.id, chart.title, blocks, chart.caution) for chart, blocks in built if blocks)
     header = variant.header
     return settled(
         Pack(
@@ -33,7 +31,7 @@ def build_pack(variant: Variant, figures: Mapping[str, SheetFigure], *, line: st
             "Wiring",
             _identification(context),
             EVERY_PAGE,
-            tuple(sections),
+            sections,
             dict(figures),
             entries(context),
         )

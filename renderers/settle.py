@@ -27,7 +27,8 @@ class _Settling:
             identification=tuple((clean(label), clean(value)) for label, value in pack.identification),
             sections=tuple(self._section(section) for section in pack.sections),
             sheets={
-                name: replace(sheet, title=clean(sheet.title), alt=clean(sheet.alt)) for name, sheet in pack.sheets.items()
+                name: replace(sheet, title=clean(sheet.title), alt=clean(sheet.alt))
+                for name, sheet in pack.sheets.items()
             },
             entries=tuple(self._entry(entry) for entry in pack.entries),
         )

@@ -1,4 +1,4 @@
-"""A folder replaced whole: built beside its target and swapped in by rename, so that a reader sees the old one or the new.
+"""A folder replaced whole: built beside its target and swapped in by rename, so that a reader sees the old or the new.
 
 A folder is replaced only if it is one of ours and holds nothing else: a list of its files stands in it.
 """
@@ -6,6 +6,7 @@ A folder is replaced only if it is one of ours and holds nothing else: a list of
 from __future__ import annotations
 
 import ctypes
+import errno
 import hashlib
 import os
 import shutil
@@ -32,8 +33,8 @@ class SwapError(Exception):
 def replacing(target: Path) -> Iterator[Path]:
     """A new, empty folder beside `target`, which takes its place when the block ends well and is gone when it does not.
 
-    The block fills the folder with `write_files`. Raises SwapError when the target is not a pack of ours, before anything
-    is built and again before anything is replaced.
+    The block fills the folder with `write_files`. Raises SwapError when the target is not a pack of ours, before
+    anything is built and again before anything is replaced.
     """
     target = target.resolve()
     _recover(target)
@@ -126,20 +127,16 @@ def _new_folder(target: Path) -> Path:
 def _swap_in(new: Path, target: Path) -> None:
     """Put `new` at `target`; what was there is at `new` afterwards, or gone if there was nothing."""
     for _ in range(_TRIES):
-        if not target.exists():
-            with suppress(FileExistsError, OSError):
-                os.rename(new, target)  # noqa: PTH104  rename, so that a folder that came meanwhile is an error
-                _sync(target.parent)
-                return
-            if not new.exists():
-                raise SwapError(f"{new} is gone: something else removed it")
-            if not target.exists():
-                os.rename(new, target)  # noqa: PTH104  the second try tells why
-            continue
+        try:
+            os.rename(new, target)  # noqa: PTH104  onto nothing or an empty folder, never over a full one
+        except OSError as error:
+            if error.errno not in (errno.ENOTEMPTY, errno.EEXIST):
+                raise
+        else:
+            _sync(target.parent)
+            return
         check_replaceable(target)
-        if _exchange(new, target):
-            break
-        if _rename_twice(new, target):
+        if _exchange(new, target) or _rename_twice(new, target):
             break
     else:
         raise SwapError(f"{target} changes too fast to be replaced")

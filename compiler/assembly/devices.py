@@ -283,7 +283,10 @@ def _with_drivers(parts: list[Part]) -> list[Part]:
     for part in parts:
         own = part.terminals[0] if part.terminals else ""
         ways: list[Stretch] = []
-        if part.role in ("high-side", "pull-up-input", "sensor-supply", "output"):
+        if part.role == "pull-up-input":
+            # A resistor, not an output: whatever takes the wire to ground does not ground the module's supply.
+            ways = [Stretch(supply, own, Behaviour.RESISTOR) for supply in supplies]
+        elif part.role in ("high-side", "sensor-supply", "output"):
             ways = [Stretch(supply, own, Behaviour.DRIVER) for supply in supplies]
         elif part.role in ("low-side", "sensor-ground"):
             ways = [Stretch(own, ground, Behaviour.DRIVER) for ground in grounds]

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from compiler.checks._ends import place_at
 from compiler.checks._waivers import excused
 from compiler.checks.base import Subject
 from compiler.checks.dangling_cavity import DanglingCavity
-from compiler.circuit.dead import Dead, DeadCircuits
-from compiler.circuit.stops import Stop, find_stop
-from compiler.model.items import Behaviour, Device, Wire
+from compiler.checks.lone_splice import LoneSplice
+from compiler.circuit.dead import Dead, DeadCircuits, Lack
+from compiler.circuit.stops import Stop, find_stop, stretch
+from compiler.model.items import Behaviour, Device, Point
 
 
 class Fault(NamedTuple):
@@ -39,11 +41,12 @@ def faults(subject: Subject) -> Sequence[Fault]:
 
 def _faults(subject: Subject) -> Iterator[Fault]:
     potentials = subject.feeds.potentials
-    circuits = DeadCircuits(subject.feeds)
-    waived = excused(subject.variant, DanglingCavity.name)
-    for dead in circuits.found:
-        told = not subject.is_off(DanglingCavity.name)
-        if told and any(not waived(wire.at) for wire in _half_wired(subject, dead)):
+    found = DeadCircuits(subject.feeds).found
+    if not found:
+        return  # as it should be: then nothing else needs to be known
+    told = Told(subject)
+    for dead in found:
+        if told.covers(dead) or _supply_is_bare(subject, dead.lack):
             continue
         stop = find_stop(potentials, dead)
         # A terminal without a wire is told of there; what is dead behind it only follows.
@@ -51,19 +54,51 @@ def _faults(subject: Subject) -> Iterator[Fault]:
             yield Fault(dead, stop)
 
 
-def _half_wired(subject: Subject, dead: Dead) -> Iterator[Wire]:
-    """Wires of a region that end in a cavity whose other half is empty and not marked so."""
-    variant, potentials = subject.variant, subject.feeds.potentials
-    for potential in dead.region:
-        for node in potentials.members[potential]:
-            point = subject.graph.points[node]
-            connector = variant.connectors.get(point.item)
-            if connector is None or not connector.is_inline:
-                continue
-            wires = variant.wires_at(point)
-            empty = not variant.wires_at(point._replace(half=1 - point.half))
-            if empty and point.terminal not in connector.spare and point.terminal not in connector.plugged:
-                yield from wires
+def _supply_is_bare(subject: Subject, lack: Lack) -> bool:
+    """Whether no wire reaches any terminal at which a supply gives or takes back: that is told of there."""
+    feeds = subject.feeds
+    ends = {Lack.FEED: feeds.plus, Lack.RETURN: feeds.minus}.get(lack, [])
+    wires, of = feeds.potentials.wires, feeds.potentials.of
+    return bool(ends) and not any(wires[of[node]] for node in ends)
+
+
+class Told:
+    """Causes that other checks report where they stand, unless they are off or waived there."""
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.blurred = subject.unread.blurred
+        self.cavities = not subject.is_off(DanglingCavity.name)
+        self.splices = not subject.is_off(LoneSplice.name)
+        self.cavity_waived = excused(subject.variant, DanglingCavity.name)
+        self.splice_waived = excused(subject.variant, LoneSplice.name)
+
+    def covers(self, dead: Dead) -> bool:
+        """Whether, where the cause must lie, a wire ends in a half-wired cavity or at a splice that joins nothing, or
+        something is named in a line that could not be read."""
+        points, members = self.subject.graph.points, self.subject.feeds.potentials.members
+        return any(
+            points[node].item in self.blurred or self._half_wired(points[node]) or self._lone(points[node])
+            for potential in stretch(self.subject.feeds.potentials, dead)
+            for node in members[potential]
+        )
+
+    def _half_wired(self, point: Point) -> bool:
+        variant = self.subject.variant
+        connector = variant.connectors.get(point.item)
+        if not self.cavities or connector is None or not connector.is_inline:
+            return False
+        wires = variant.wires_at(point)
+        empty = not variant.wires_at(point._replace(half=1 - point.half))
+        marked = point.terminal in connector.spare or point.terminal in connector.plugged
+        return bool(wires) and empty and not marked and not self.cavity_waived(place_at(wires[0], point))
+
+    def _lone(self, point: Point) -> bool:
+        variant = self.subject.variant
+        splice = variant.splices.get(point.item)
+        if not self.splices or splice is None or len(variant.wires_at(point)) != 1:
+            return False
+        return not self.splice_waived(splice.at)
 
 
 def named(fault: Fault) -> list[str]:

@@ -9,9 +9,10 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator
+from difflib import SequenceMatcher
 
 from compiler.checks._ends import Ends
-from compiler.model.items import Named
+from compiler.model.items import Named, Point
 from compiler.model.variant import Variant
 from grammar.finding import Finding
 from grammar.source import Span
@@ -51,7 +52,7 @@ class Unread:
         self.hopeless = ends.lost_count
 
     def __bool__(self) -> bool:
-        return bool(self.lost or self.blurred)
+        return bool(self.lost or self.blurred or self.hopeless)
 
     def excuses(self, finding: Finding) -> bool:
         """Whether a finding about something missing speaks of what only could not be read."""
@@ -101,13 +102,35 @@ class Unread:
             if end.problem == "not-known":
                 continue
             meant = ends.guess(item)
+            if ends.lost_count:
+                break  # nothing will be said of what is missing
+            meant = meant or self._free_place(item, terminal, wire.harness)
             self.blurred.add(end.written.text)
             self.blurred.add(f"{meant}.{terminal}" if meant in variant.connectors else meant)
+            if meant in variant.connectors:
+                self.blurred.add(variant.connectors[meant].device)
             other = (wire.b if end is wire.a else wire.a).point
             if other is not None and other.terminal:
                 device = other.item if other.item in variant.devices else variant.connectors[other.item].device
                 self.blurred.add(device or str(other))
         self.blurred.discard("")
+
+    def _free_place(self, name: str, terminal: str, harness: str) -> str:
+        """The item most like a name that stands for nothing, of those where a wire is missing at such a terminal."""
+        variant = self.variant
+        free: list[str] = []
+        if not terminal:
+            free += [s for s in variant.splices if len(variant.wires_at(Point(s, ""))) < 2]
+        for connector in variant.connectors.values() if terminal else ():
+            half = connector.halves.index(harness) if harness in connector.halves else 0
+            if terminal in connector.cavities and not variant.wires_at(Point(connector.id, terminal, half)):
+                free.append(connector.id)
+        for device in variant.devices.values() if terminal else ():
+            if terminal in device.terminals and not variant.wires_at(Point(device.id, terminal)):
+                free.append(device.id)
+        likeness = {id_: SequenceMatcher(None, name, id_).ratio() for id_ in free}
+        best = max(free, key=likeness.__getitem__, default="")
+        return best if best and likeness[best] >= 0.5 else ""
 
     def _around(self, at: Span) -> Iterator[Named]:
         """The items in whose statements a place lies."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from compiler.assembly.context import ColourProblem
 from compiler.assembly.project import Settings
@@ -17,6 +17,9 @@ from compiler.circuit.graph import Graph
 from compiler.model.variant import Variant
 from grammar.finding import Finding, Note, Severity
 from grammar.source import Span
+
+if TYPE_CHECKING:
+    from compiler.network.electrical import Electrical
 
 
 @dataclass(eq=False)
@@ -42,6 +45,13 @@ class Subject:
     @cached_property
     def feeds(self) -> Feeds:
         return Feeds(self.graph)
+
+    @cached_property
+    def electrical(self) -> Electrical:
+        """The network of the variant; nothing is built before a check asks it for something."""
+        from compiler.network.electrical import Electrical
+
+        return Electrical(self.graph, self.settings.policy)
 
     @cached_property
     def ends(self) -> Ends:

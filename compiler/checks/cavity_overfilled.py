@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from compiler.checks._ends import place_at
 from compiler.checks.base import Check, Subject
-from compiler.model.items import Point, Wire
+from compiler.model.items import Connector, Point, Wire
+from compiler.model.variant import Variant
 from grammar.finding import Finding, Note, Severity
+from grammar.source import Span
 
 # Studs and eyelets: rings are stacked on them.
 _STUDS = frozenset({"battery", "alternator", "starter", "fusible-link", "ring-terminal"})
@@ -23,31 +26,63 @@ class CavityOverfilled(Check):
     needs_all = False
 
     def run(self, subject: Subject) -> Iterator[Finding]:
-        told: dict[frozenset[str], None] = {}
-        for point, wires, most in overfilled(subject):
-            same = frozenset(wire.id for wire in wires)
-            if same not in told:  # a wire written twice overfills both its ends, and is one fault
-                told[same] = None
-                yield self._finding(subject, point, wires, most)
+        # A wire too many at both its ends is one fault.
+        of_wire: dict[Wire, list[Overfilled]] = {}
+        for full in overfilled(subject):
+            of_wire.setdefault(full.extra, []).append(full)
+        for full, *others in of_wire.values():
+            yield self._finding(subject.variant, full, others)
 
-    def _finding(self, subject: Subject, point: Point, wires: tuple[Wire, ...], most: int) -> Finding:
-        connector = subject.variant.connectors.get(point.item)
+    def _finding(self, variant: Variant, full: Overfilled, others: list[Overfilled]) -> Finding:
+        point, wires, most = full
+        connector = variant.connectors.get(point.item)
         place = f"cavity {point}" if connector else f"terminal {point}"
         if connector and connector.is_inline:
             place += f" on the {connector.half_name(point.half)}"
-        extra = wires[most]
-        notes = tuple(
-            Note(place_at(wire, point), f"{wire.id} ends here too") for wire in wires if wire is not extra
-        )
+        notes = [Note(place_at(wire, point), f"{wire.id} ends here too") for wire in wires if wire is not full.extra]
+        notes += [Note(other.at, f"{other.point} is as full") for other in others]
         mend = "join the wires at a splice and take one wire from there"
         if connector and len(wires) == 2:
             mend += f", or mark it `doubled {point.terminal}` if both are crimped in one terminal"
-        number = f"{len(wires)} wires end at"
-        return self.finding(place_at(extra, point), f"{number} {place}, which takes {most}", notes=notes, mend=mend)
+        if connector and (free := waiting(variant, connector, point.half)):
+            mend = f"{connector.id}.{free[0]} has no wire on this side: does one belong there? Else {mend}"
+        says = f"{len(wires)} wires end at {place}, which takes {most}"
+        return self.finding(full.at, says, notes=tuple(notes), mend=mend)
 
 
-def overfilled(subject: Subject) -> Iterator[tuple[Point, tuple[Wire, ...], int]]:
-    """Points at which more wires end than may, with the wires in the order of the source, and how many may."""
+class Overfilled(NamedTuple):
+    """A point at which more wires end than may, the wires in the order of the source, and how many may."""
+
+    point: Point
+    wires: tuple[Wire, ...]
+    most: int
+
+    @property
+    def extra(self) -> Wire:
+        """The first wire too many."""
+        return self.wires[self.most]
+
+    @property
+    def at(self) -> Span:
+        return place_at(self.extra, self.point)
+
+
+def waiting(variant: Variant, connector: Connector, half: int) -> list[str]:
+    """Cavities of an in-line connector that are wired on the other half, and on this one neither wired nor marked."""
+    if not connector.is_inline:
+        return []
+    return [
+        cavity
+        for cavity in connector.cavities
+        if variant.wires_at(Point(connector.id, cavity, 1 - half))
+        and not variant.wires_at(Point(connector.id, cavity, half))
+        and cavity not in connector.spare
+        and cavity not in connector.plugged
+    ]
+
+
+def overfilled(subject: Subject) -> Iterator[Overfilled]:
+    """Every overfilled point. Raises ValueError for a policy value that cannot be."""
     variant = subject.variant
     allowed = subject.policy("wires-per-cavity", 1)
     if allowed < 1:
@@ -67,4 +102,4 @@ def overfilled(subject: Subject) -> Iterator[tuple[Point, tuple[Wire, ...], int]
         # A segment letter given twice is reported as such.
         distinct = tuple({wire.id: wire for wire in reversed(wires)}.values())[::-1]
         if len(distinct) > most:
-            yield point, distinct, most
+            yield Overfilled(point, distinct, most)

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from difflib import SequenceMatcher
 
 from compiler.checks._ends import place_at
+from compiler.checks._waivers import excused
 from compiler.checks.base import Check, Subject
+from compiler.checks.cavity_overfilled import CavityOverfilled, overfilled
 from compiler.model.items import Connector, Point
 from compiler.model.variant import Variant
 from grammar.finding import Finding, Note, Severity
@@ -33,7 +35,7 @@ class DanglingCavity(Check):
                 continue
             lone = self._lone(variant, connector)
             for name, half in strays.get(connector.id, ()) if lone else ():
-                # An end that names a cavity out of range was meant for one of those that wait for a wire on its half.
+                # A wire that names a cavity out of range, or one that is full, was meant for one of those that wait.
                 waiting = [cavity for cavity, empty in lone.items() if empty == half]
                 if waiting:
                     del lone[_most_like(name, waiting)]
@@ -97,8 +99,13 @@ def _most_like(name: str, names: list[str]) -> str:
 
 
 def _strays(subject: Subject) -> dict[str, list[tuple[str, int]]]:
-    """Connector -> cavity names out of range at which wires end, with the half on which each wire would land."""
+    """Connector -> names of cavities at which wires end that have no place there, and the half each would land on."""
     found: dict[str, list[tuple[str, int]]] = defaultdict(list)
+    if not subject.is_off(CavityOverfilled.name):
+        waived = excused(subject.variant, CavityOverfilled.name)
+        for full in overfilled(subject):
+            if not waived(full.at):
+                found[full.point.item].append((full.point.terminal, full.point.half))
     for end in subject.ends.adrift:
         connector = subject.variant.connectors.get(end.item)
         if end.end.problem == "out-of-range" and connector and end.wire.harness in connector.halves:

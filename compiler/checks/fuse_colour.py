@@ -59,7 +59,10 @@ class FuseColour(Check):
         known = [kind for kind in kinds if rating in kind.colours]
         if not known or any(kind.fits_colour(rating, colour) for kind in known):
             return None
-        right = listing(f"{kind.colours[rating][0]} ({kind.name})" for kind in known)
+        usual: dict[str, list[str]] = {}
+        for kind in known:
+            usual.setdefault(kind.colours[rating][0], []).append(kind.name)
+        right = listing(f"{name} ({', '.join(types)})" for name, types in usual.items())
         return self.finding(
             _colour_at(device),
             f"no {amperes(rating)} fuse is {colour}: it is {right}",

@@ -27,7 +27,7 @@ class ParallelWire(Check):
         if not any(len(wires) > 1 for wires in beside.values()):
             return
         # Where a cavity takes no second wire, that is what is wrong.
-        full = set() if subject.is_off(CavityOverfilled.name) else {point for point, _, _ in overfilled(subject)}
+        full = set() if subject.is_off(CavityOverfilled.name) else {found.point for found in overfilled(subject)}
         for (a, b), same in beside.items():
             wires = list({wire.id: wire for wire in reversed(same)}.values())[::-1]
             if len(wires) < 2 or a in full or b in full:

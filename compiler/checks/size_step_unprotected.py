@@ -17,6 +17,7 @@ from compiler.checks._protecting import (
 )
 from compiler.checks._waivers import excused
 from compiler.checks._words import counted, listing, rounded_down
+from compiler.checks.back_feed import BackFeed, joined, meeting
 from compiler.checks.base import Check, Subject
 from compiler.circuit.feeds import Protection
 from compiler.circuit.graph import Graph
@@ -53,7 +54,10 @@ class SizeStepUnprotected(Check):
         rule = chosen_policy(subject)
         graph, is_excused = subject.graph, excused(subject.variant, self.name)
         supply = subject.variant.header.supply_v
+        back_fed = _back_fed(subject)
         for protection in subject.feeds.protections:
+            if protection.edge in back_fed:
+                continue
             too_thin = _too_thin(rule, protection)
             if too_thin is None or not any(w.size and too_thin(w.size) for w in protection.wires):
                 continue
@@ -64,9 +68,7 @@ class SizeStepUnprotected(Check):
                 for wires in _placed(step.wires, is_excused):
                     yield self._finding(rule, graph, protection, step, wires)
 
-    def _finding(
-        self, rule: Policy, graph: Graph, protection: Protection, step: Step, wires: list[Wire]
-    ) -> Finding:
+    def _finding(self, rule: Policy, graph: Graph, protection: Protection, step: Step, wires: list[Wire]) -> Finding:
         device, rating = protection.device, rating_of(protection)
         sizes = [wire.size for wire in wires if wire.size is not None]
         size = min(sizes, key=lambda size: size.area_mm2)
@@ -98,6 +100,19 @@ class SizeStepUnprotected(Check):
         )
 
 
+def _back_fed(subject: Subject) -> set[int]:
+    """Edges of the devices that feed each other's circuits by a fault that `back-feed` reports."""
+    if subject.is_off(BackFeed.name):
+        return set()
+    is_excused = excused(subject.variant, BackFeed.name)
+    return {
+        protection.edge
+        for group in joined(subject.feeds)
+        if not is_excused(meeting(subject.graph, group))
+        for protection in group
+    }
+
+
 def _too_thin(rule: Policy, protection: Protection) -> Callable[[Size], bool] | None:
     """Whether a wire of a size is too thin for a device; None when nothing can be said of the device."""
     rating, link = rating_of(protection), protection.device.size
@@ -121,9 +136,7 @@ def _too_thin(rule: Policy, protection: Protection) -> Callable[[Size], bool] | 
     return by_link if protection.part.kind == "fusible-link" and link is not None else None
 
 
-def _steps(
-    graph: Graph, protection: Protection, too_thin: Callable[[Size], bool], supply_v: float
-) -> list[Step]:
+def _steps(graph: Graph, protection: Protection, too_thin: Callable[[Size], bool], supply_v: float) -> list[Step]:
     """Where, on the ways that this device alone protects, wires first become too thin."""
     own = set(protection.wires)
     first = set(wires_at_load(graph, protection))

@@ -27,14 +27,15 @@ class SupplyShort(Check):
 
     def _finding(self, variant: Variant, graph: Graph, short: Short) -> Finding:
         device = variant.devices[graph.points[short.hot[0]].item]
-        hot = listing(str(graph.points[node]) for node in short.hot)
+        points = [str(graph.points[node]) for node in short.hot]
+        hot = f"{listing(points)} {'is' if len(points) == 1 else 'are'}"
         cold = graph.points[short.cold[0]]
         wires = [wire.id for wire in short.wires]
         way = f" over {'wire' if len(wires) == 1 else 'wires'} {listing(wires, 10)}" if wires else ""
         outcome = "the fuse blows at once" if device.is_protective else "nothing limits the current"
         return self.finding(
             short.worst.at if short.worst else device.at,
-            f"{hot} is joined to ground at {cold}{way}, with no load between: {outcome}",
+            f"{hot} joined to ground at {cold}{way}, with no load between: {outcome}",
             notes=(Note(device.at, f"{device.id} feeds it"),),
             mend="end the wire elsewhere, or put the load between",
         )

@@ -9,6 +9,7 @@ from compiler.checks._waivers import excused
 from compiler.checks._words import listing
 from compiler.checks.base import Check, Subject
 from compiler.circuit.graph import Graph, Reached
+from compiler.circuit.shorts import shorts
 from compiler.model.items import Wire
 from grammar.finding import Finding, Note, Severity
 from grammar.source import Span
@@ -33,8 +34,11 @@ class UnfusedFeed(Check):
     def run(self, subject: Subject) -> Iterator[Finding]:
         if not subject.feeds.has_source:
             return
-        graph = subject.graph
-        for run in _runs(graph, subject.feeds.unprotected, excused(subject.variant, self.name)):
+        graph, feeds = subject.graph, subject.feeds
+        # What lies behind a short to ground is no feed.
+        cut = {short.worst for short in shorts(feeds) if short.worst}
+        reached = feeds.unprotected_but(cut) if cut else feeds.unprotected
+        for run in _runs(graph, reached, excused(subject.variant, self.name)):
             wire = run.wires[0]
             supply, start = graph.points[run.supply], graph.points[run.start]
             behind = [other.id for other in run.wires[1:]]

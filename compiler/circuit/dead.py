@@ -8,17 +8,16 @@ ground do not, although current can run from one feed through two of them to ano
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cached_property
 from typing import NamedTuple
 
 from compiler.circuit.feeds import Feeds
+from compiler.circuit.regions import SERIES, Regions, entries
 from compiler.model.items import Behaviour, Device, Part, Point
 
-_SERIES = frozenset({Behaviour.LOAD, Behaviour.COIL, Behaviour.RESISTOR})
-_NEVER = frozenset({Behaviour.BLOCK, Behaviour.SOURCE})
 # Resistors that are a load of their own; any other only stands before one.
 _MEASURING = ("sender", "thermistor")
 # Kinds whose terminals may be joined inside in ways that the source does not give.
@@ -49,13 +48,15 @@ class Consumer(NamedTuple):
 class Dead:
     """Consumers that lack the same thing for the same cause.
 
-    region      the potentials that hang together without feed or return, by number; empty when the consumers' own
-                terminals are all live (both fed, both grounded, or joined)
+    region      the potentials without feed or return at the consumers' terminals, and what hangs together with them
+                over contacts and fuses; empty when the consumers' own terminals are all live (both fed, both
+                grounded, or joined)
     """
 
     lack: Lack
-    region: tuple[int, ...]
-    consumers: list[Consumer] = field(default_factory=list)
+    region: list[int]
+    consumers: list[Consumer]
+    islands: list[int] = field(default_factory=list)
 
 
 class DeadCircuits:
@@ -72,7 +73,8 @@ class DeadCircuits:
             of, heads = self.potentials.of, self.graph.heads
             adrift = [edge for edge in feeds.alternators if of[heads[edge]] not in self._grounded]
             if suspects or adrift:
-                self._prepare()
+                self._regions = Regions(self.potentials, self._fed, self._grounded)
+                self._settled: dict[tuple[int, Lack], bool] = {}
                 self.found = self._gather(suspects, adrift)
 
     # -- who is in doubt --------------------------------------------------------------------------------------------
@@ -92,101 +94,83 @@ class DeadCircuits:
                 suspects.append(edge)
         return sorted(suspects)
 
-    def _prepare(self) -> None:
-        """The regions that are neither fed nor grounded, and the loads on their borders."""
-        potentials, behaviours, ways = self.potentials, self.graph.behaviours, self.potentials.ways
-        self._settled: dict[tuple[int, Lack], bool] = {}
-        self._region = [-1] * len(potentials.members)
-        self._regions: list[list[int]] = []
-        self._to_feed: list[list[int]] = []
-        self._to_ground: list[list[int]] = []
-        for start in range(len(potentials.members)):
-            if self._region[start] >= 0 or start in self._fed or start in self._grounded:
-                continue
-            number, own = len(self._regions), [start]
-            self._region[start] = number
-            to_feed, to_ground = [], []
-            for potential in own:  # grows while it runs
-                for edge, other, _ in ways[potential]:
-                    if behaviours[edge] in _NEVER:
-                        continue
-                    fed, grounded = other in self._fed, other in self._grounded
-                    if fed or grounded:
-                        if behaviours[edge] in _SERIES:
-                            if fed:
-                                to_feed.append(edge)
-                            if grounded:
-                                to_ground.append(edge)
-                    elif self._region[other] < 0:
-                        self._region[other] = number
-                        own.append(other)
-            self._regions.append(own)
-            self._to_feed.append(to_feed)
-            self._to_ground.append(to_ground)
-
     # -- what a potential can get, leaving out one load ---------------------------------------------------------------
     def _can_feed(self, potential: int, without: int) -> bool:
         if potential in self._fed:
             return True
         if potential not in self._grounded:
-            return any(edge != without for edge in self._to_feed[self._region[potential]])
+            return any(edge != without for edge in self._regions.border_of(potential).to_feed)
         if potential in self.feeds.always_grounded:
             return False
-        return self._through(potential, without, self._fed, self._to_feed)
+        return self._through(potential, without, self._fed)
 
     def _can_return(self, potential: int, without: int) -> bool:
         if potential in self._grounded:
             return True
         if potential not in self._fed:
-            return any(edge != without for edge in self._to_ground[self._region[potential]])
+            return any(edge != without for edge in self._regions.border_of(potential).to_ground)
         if potential in self.feeds.always_fed:
             return False
-        return self._through(potential, without, self._grounded, self._to_ground)
+        return self._through(potential, without, self._grounded)
 
-    def _through(self, potential: int, without: int, goal: Mapping[int, int], border: Sequence[Sequence[int]]) -> bool:
+    def _through(self, potential: int, without: int, goal: Mapping[int, int]) -> bool:
         """Whether another load leads from a potential to `goal` (a tell-tale between two lamps that are switched)."""
-        behaviours, region = self.graph.behaviours, self._region
+        behaviours, regions = self.graph.behaviours, self._regions
         for edge, other, _ in self.potentials.ways[potential]:
-            if edge == without or behaviours[edge] not in _SERIES or other == potential:
+            if edge == without or behaviours[edge] not in SERIES or other == potential:
                 continue
             if other in goal:
                 return True
-            if region[other] >= 0 and border[region[other]]:
-                return True
+            if regions.island[other] >= 0:
+                border = regions.border_of(other)
+                if border.to_feed if goal is self._fed else border.to_ground:
+                    return True
         return False
+
+    def _is_way(self, live: int, back: int) -> bool:
+        """Whether what feeds `live` and what `back` returns through can be parts of one way.
+
+        A side fed through another load is no feed for one that is fed itself, nor does a side that is grounded return
+        through one that is not: that is how lamps glow which have lost their ground.
+        """
+        if live not in self._fed and back in self._fed:
+            return False
+        return back in self._grounded or live not in self._grounded
 
     # -- gathering ------------------------------------------------------------------------------------------------
     def _gather(self, suspects: list[int], adrift: list[int]) -> tuple[Dead, ...]:
         graph, of = self.graph, self.potentials.of
-        found: dict[tuple[Lack, int, int], Dead] = {}
+        found: dict[tuple[Lack, int, str], Dead] = {}
         judged = [(edge, self._judged(edge, of[graph.tails[edge]], of[graph.heads[edge]])) for edge in suspects]
         judged += [(edge, self._of_alternator(of[graph.heads[edge]])) for edge in adrift]
         for edge, verdict in judged:
             if verdict is None:
                 continue
             lack, side = verdict
-            region = self._region[side] if side >= 0 else -1
+            island = self._regions.island[side] if side >= 0 else -1
+            region = self._regions.region[island] if side >= 0 else -1
             owner = graph.owners[edge]
             assert isinstance(owner, Part)
-            key = (lack, region, edge if region < 0 else -1)
-            if key not in found:
-                found[key] = Dead(lack, tuple(self._regions[region]) if region >= 0 else ())
+            dead = found.setdefault((lack, region, graph.inside[edge] if region < 0 else ""), Dead(lack, [], []))
+            if island >= 0 and island not in dead.islands:
+                dead.islands.append(island)
+                dead.region.extend(self._regions.islands[island])
             device = graph.variant.devices[graph.inside[edge]]
-            found[key].consumers.append(Consumer(edge, device, owner, graph.behaviours[edge]))
+            dead.consumers.append(Consumer(edge, device, owner, graph.behaviours[edge]))
         return tuple(found.values())
 
     def _judged(self, edge: int, a: int, b: int) -> tuple[Lack, int] | None:
         """What a load lacks and at which of its potentials (-1: both its own are live); None when it can work, and when
         that cannot be told or is told elsewhere."""
+        if a in self.feeds.shorted or b in self.feeds.shorted:
+            return None  # it is the short between supply and ground that is told of
         if a == b:
-            # Joined by a short between supply and ground, it is the short that is told of.
-            shorted = a in self._fed and a in self._grounded
-            return (Lack.JOINED, -1) if self.potentials.wires[a] and not shorted else None
+            return (Lack.JOINED, -1) if self.potentials.wires[a] else None
         feed_a, feed_b = self._can_feed(a, edge), self._can_feed(b, edge)
         return_a, return_b = self._can_return(a, edge), self._can_return(b, edge)
-        if (feed_a and return_b) or (feed_b and return_a):
-            return None
         fed, grounded = self._fed, self._grounded
+        if (feed_a and return_b and self._is_way(a, b)) or (feed_b and return_a and self._is_way(b, a)):
+            return None
         if not (feed_a or feed_b):
             lack = Lack.FEED if return_a or return_b else Lack.BOTH
             sides = [side for side in (a, b) if side not in grounded]
@@ -199,28 +183,49 @@ class DeadCircuits:
             lack = Lack.FEED if live in grounded and live not in fed else Lack.RETURN
             sides = [side]
         if not sides:
+            sides = [side for end in (b, a) if (side := self._cut_off(end)) >= 0]
+        if not sides:
             return lack, -1
-        if any(self._is_settled(self._region[side], lack) for side in sides if self._region[side] >= 0):
+        islands = [self._regions.island[side] for side in sides]
+        if any(self._is_settled(island, lack) for island in islands if island >= 0):
             return None
         return lack, sides[0]
 
+    def _cut_off(self, potential: int) -> int:
+        """A potential without feed or return to which a contact joins one that has either, or -1.
+
+        A motor between two changeover contacts is fed at both terminals by turns; what it lacks is the ground of its
+        switch.
+        """
+        behaviours, seen = self.graph.behaviours, [potential]
+        for near in seen:  # grows while it runs
+            if near in self.feeds.always_fed or near in self.feeds.always_grounded:
+                continue
+            for edge, other, _ in self.potentials.ways[near]:
+                if behaviours[edge] is not Behaviour.CONTACT or other in seen:
+                    continue
+                if self._regions.island[other] >= 0:
+                    return other
+                seen.append(other)
+        return -1
+
     def _of_alternator(self, minus: int) -> tuple[Lack, int] | None:
         """An alternator that does not return to the battery charges nothing."""
-        region = self._region[minus]
-        return None if region < 0 or self._is_settled(region, Lack.RETURN) else (Lack.RETURN, minus)
+        island = self._regions.island[minus]
+        return None if island < 0 or self._is_settled(island, Lack.RETURN) else (Lack.RETURN, minus)
 
-    def _is_settled(self, region: int, lack: Lack) -> bool:
-        """Whether nothing can be said of a region, or its fault is told elsewhere; worked out once."""
-        key = (region, lack)
+    def _is_settled(self, island: int, lack: Lack) -> bool:
+        """Whether nothing can be said of an island, or its fault is told elsewhere; worked out once."""
+        key = (island, lack)
         found = self._settled.get(key)
         if found is None:
-            found = self._settled[key] = self._is_bare(region) or self._may_conduct(region, lack)
+            found = self._settled[key] = self._is_bare(island) or self._may_conduct(island, lack)
         return found
 
-    def _is_bare(self, region: int) -> bool:
+    def _is_bare(self, island: int) -> bool:
         """Whether there is nothing but terminals that no wire reaches: that is told of at the terminals."""
         variant, points = self.graph.variant, self.graph.points
-        for potential in self._regions[region]:
+        for potential in self._regions.islands[island]:
             if self.potentials.wires[potential]:
                 return False
             for node in self.potentials.members[potential]:
@@ -228,13 +233,14 @@ class DeadCircuits:
                     return False
         return True
 
-    def _may_conduct(self, region: int, lack: Lack) -> bool:
-        """Whether the sources leave open that the region is fed or grounded: an end that is not known or stands for
+    def _may_conduct(self, island: int, lack: Lack) -> bool:
+        """Whether the sources leave open that an island is fed or grounded: an end that is not known or stands for
         nothing, or a component with insides that are not given and another terminal that is."""
         goal = self._grounded if lack is Lack.RETURN else self._fed
         both = lack is Lack.BOTH
         points, of = self.graph.points, self.potentials.of
-        for potential in self._regions[region]:
+        own = self._regions.islands[island]
+        for potential in own if lack is Lack.RETURN else entries(self.potentials, own):
             for node in self.potentials.members[potential]:
                 if node in self._open_ends:
                     return True

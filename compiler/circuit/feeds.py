@@ -6,11 +6,11 @@ state is a matter of the solved network.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from compiler.circuit.graph import FEEDING, PLAIN, Graph, Reached
+from compiler.circuit.graph import FEEDING, PLAIN, Graph, Owner, Reached
 from compiler.circuit.potentials import JOINED, Potentials
 from compiler.model.items import Behaviour, Device, Part, Wire
 
@@ -71,23 +71,47 @@ class Feeds:
     def always_grounded(self) -> Mapping[int, int]:
         """Potentials joined to the supply's negative terminal by wires and metal alone."""
         of = self.potentials.of
-        return self.potentials.reach((of[node] for node in self.minus), PLAIN)
+        return self.potentials.reach((of[node] for node in self.ground_terminals), PLAIN)
+
+    @cached_property
+    def live(self) -> Mapping[int, int]:
+        """Potentials joined to the supply by wires and protective devices alone, up to the first that is grounded."""
+        potentials, behaviours, grounded = self.potentials, self.graph.behaviours, self.always_grounded
+        by = {potentials.of[node]: -1 for node in self.plus}
+        order = list(by)
+        for potential in order:  # grows while it runs
+            for edge, other, _ in potentials.ways[potential] if potential not in grounded else ():
+                if other not in by and behaviours[edge] is Behaviour.PROTECTION:
+                    by[other] = edge
+                    order.append(other)
+        return by
 
     @cached_property
     def always_fed(self) -> Mapping[int, int]:
-        """Potentials joined to the supply by wires and protective devices alone."""
+        """Potentials joined to the supply by wires and protective devices alone, and not to ground."""
+        return {potential: edge for potential, edge in self.live.items() if potential not in self.always_grounded}
+
+    @cached_property
+    def shorted(self) -> Mapping[int, int]:
+        """Potentials that are supply and ground at once, with no contact and no load on either way."""
+        return {potential: edge for potential, edge in self.live.items() if potential in self.always_grounded}
+
+    @cached_property
+    def ground_terminals(self) -> tuple[int, ...]:
+        """The supply's negative terminals that are ground: where batteries stand in series, only the last one's."""
         of = self.potentials.of
-        starts = (of[node] for node in self.plus)
-        return self.potentials.reach(starts, JOINED | {Behaviour.PROTECTION}, closed=self.always_grounded)
+        return tuple(
+            minus
+            for own, minus in zip(self.plus, self.minus, strict=True)
+            if not any(of[plus] == of[minus] for plus in self.plus if plus != own)
+        )
 
     @cached_property
     def fed_by(self) -> Mapping[int, int]:
-        """Potentials that a supply can reach over no load, coil or resistor.
-
-        A changeover contact joins supply or ground to a circuit, never the two: ground is not fed through it.
-        """
+        """Potentials that a supply can reach over no load, coil or resistor."""
         of = self.potentials.of
-        return self.potentials.reach((of[node] for node in self.plus), _FED, closed=self.always_grounded)
+        closed = self.always_grounded.keys() - self.shorted.keys()
+        return self.potentials.reach((of[node] for node in self.plus), _FED, closed=closed)
 
     @cached_property
     def grounded_by(self) -> Mapping[int, int]:
@@ -100,14 +124,22 @@ class Feeds:
     @cached_property
     def grounded(self) -> Reached:
         """As `grounded_by`, node by node, for a path."""
-        closed = {node for potential in self.always_fed for node in self.potentials.members[potential]}
-        return self.graph.flood(self.minus, _GROUNDED, against=True, closed=closed)
+        return self.graph.flood(self.minus, _GROUNDED, against=True, within=self._nodes(self.grounded_by))
 
     @cached_property
     def unprotected(self) -> Reached:
         """Nodes that a supply can reach without passing a fuse, breaker or fusible link."""
-        closed = {node for potential in self.always_grounded for node in self.potentials.members[potential]}
-        return self.graph.flood(self.plus, _UNPROTECTED, closed=closed)
+        return self.unprotected_but(())
+
+    def unprotected_but(self, wires: Collection[Owner]) -> Reached:
+        """As `unprotected`, without passing some wires."""
+        starts = (self.potentials.of[node] for node in self.plus)
+        reached = self.potentials.reach(starts, _UNPROTECTED, closed=self.always_grounded)
+        skip = (lambda edge: edge.owner in wires) if wires else None
+        return self.graph.flood(self.plus, _UNPROTECTED, within=self._nodes(reached), skip=skip)
+
+    def _nodes(self, potentials: Iterable[int]) -> set[int]:
+        return {node for potential in potentials for node in self.potentials.members[potential]}
 
     # -- protective devices ---------------------------------------------------------------------------------------
     @cached_property

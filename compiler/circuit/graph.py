@@ -181,12 +181,12 @@ class Graph:
         *,
         against: bool = False,
         skip: Callable[[Edge], bool] | None = None,
-        closed: Container[int] = (),
+        within: Container[int] | None = None,
     ) -> Reached:
         """Every node reached from `starts` over edges whose behaviour is in `passes`, breadth first.
 
         Diodes and drivers are passed in their direction only; `against` searches towards the source instead (as from
-        ground). Edges for which `skip` is true are not passed, nodes in `closed` not entered.
+        ground). Edges for which `skip` is true are not passed, nodes outside `within` not entered.
         """
         passed, one_way = table(passes), table(ONE_WAY)
         tails, heads, behaviours, around = self.tails, self.heads, self.behaviours, self.around
@@ -202,7 +202,9 @@ class Graph:
                     continue
                 tail = tails[number]
                 other = tail + heads[number] - node
-                if other in by or (one_way[behaviour] and (tail == node) is against) or other in closed:
+                if other in by or (one_way[behaviour] and (tail == node) is against):
+                    continue
+                if within is not None and other not in within:
                     continue
                 if skip is not None and skip(self.edges[number]):
                     continue

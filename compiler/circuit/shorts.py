@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from compiler.circuit.feeds import Feeds
-from compiler.circuit.graph import PLAIN
 from compiler.circuit.potentials import JOINED
 from compiler.model.items import Behaviour, Wire
 
@@ -18,7 +17,7 @@ class Short(NamedTuple):
     """One potential that is supply and ground at once.
 
     hot    nodes at which the supply comes in: battery terminals, load sides of fuses
-    cold   nodes at which it leaves: grounds, cases, the battery's negative terminal
+    cold   nodes at which it leaves, the nearest first: grounds, cases, the battery's negative terminal
     wires  wires on the shortest way from one to the other
     worst  the one of them that joins what is fed to what is grounded; None when there is no wire on the way
     """
@@ -39,58 +38,33 @@ class _Shorts:
         self.feeds = feeds
         self.graph = feeds.graph
         self.potentials = feeds.potentials
-        of = self.potentials.of
-        # Where batteries stand in series, the negative terminal of one lies on the positive of the next: no ground.
-        self.minus = {
-            minus
-            for own, minus in zip(feeds.plus, feeds.minus, strict=True)
-            if not any(of[plus] == of[minus] for plus in feeds.plus if plus != own)
-        }
-        self.grounded = self.potentials.reach((of[node] for node in self.minus), PLAIN)
-        self.fed = self._fed()
-
-    def _fed(self) -> Mapping[int, int]:
-        """Potentials that are always fed. Those grounded too are reached, but nothing behind them."""
-        potentials, behaviours = self.potentials, self.graph.behaviours
-        by = {potentials.of[node]: -1 for node in self.feeds.plus}
-        order = list(by)
-        for potential in order:  # grows while it runs
-            if potential in self.grounded:
-                continue
-            for edge, other, _ in potentials.ways[potential]:
-                if other not in by and behaviours[edge] is Behaviour.PROTECTION:
-                    by[other] = edge
-                    order.append(other)
-        return by
 
     def found(self) -> Iterator[Short]:
-        for potential in sorted(self.fed.keys() & self.grounded.keys()):
+        for potential in sorted(self.feeds.shorted):
             hot, cold = self._hot(potential), self._cold(potential)
             if hot and cold:
-                path = self._path(hot, cold)
+                reached = self.graph.flood(hot, JOINED)
+                cold.sort(key=reached.order.index)
+                path = self.graph.path(reached, cold[0])
                 wires = tuple(owner for edge in path if isinstance(owner := self.graph.owners[edge], Wire))
                 yield Short(tuple(hot), tuple(cold), wires, self._worst(path, hot, set(cold), potential))
 
     def _hot(self, potential: int) -> list[int]:
-        graph, of = self.graph, self.potentials.of
-        hot = [node for node in self.feeds.plus if of[node] == potential]
+        graph, feeds = self.graph, self.feeds
+        grounded = feeds.always_grounded
+        hot = [node for node in feeds.plus if self.potentials.of[node] == potential]
         for edge, other, forward in self.potentials.ways[potential]:
-            if graph.behaviours[edge] is Behaviour.PROTECTION and other in self.fed and other not in self.grounded:
+            if graph.behaviours[edge] is Behaviour.PROTECTION and other in feeds.live and other not in grounded:
                 hot.append(graph.tails[edge] if forward else graph.heads[edge])
         return hot
 
     def _cold(self, potential: int) -> list[int]:
-        graph = self.graph
+        graph, minus = self.graph, self.feeds.ground_terminals
         return [
             node
             for node in self.potentials.members[potential]
-            if node in self.minus or any(graph.behaviours[e] is Behaviour.STRUCTURE for e in graph.around[node])
+            if node in minus or any(graph.behaviours[e] is Behaviour.STRUCTURE for e in graph.around[node])
         ]
-
-    def _path(self, hot: list[int], cold: list[int]) -> list[int]:
-        reached = self.graph.flood(hot, JOINED)
-        nearest = min(cold, key=reached.order.index)
-        return self.graph.path(reached, nearest)
 
     def _worst(self, path: list[int], hot: list[int], cold: set[int], potential: int) -> Wire | None:
         """The wire of the path that parts supply from ground so that most things stand on their own side.
@@ -131,13 +105,13 @@ class _Shorts:
         graph, of = self.graph, self.potentials.of
         for edge in graph.around[node]:
             behaviour = graph.behaviours[edge]
-            if behaviour is Behaviour.STRUCTURE or node in self.minus:
+            if behaviour is Behaviour.STRUCTURE or node in self.feeds.ground_terminals:
                 return -1
             if behaviour in _FEEDS:
                 return 1
             other = of[graph.other(edge, node)]
             if behaviour in _LOADS and other != of[node]:
-                if other in self.feeds.fed_by and other not in self.grounded:
+                if other in self.feeds.fed_by:
                     return -1
-                return 1 if other in self.grounded else 0
+                return 1 if other in self.feeds.always_grounded else 0
         return 0

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Container
+from itertools import chain
 from typing import NamedTuple
 
 from compiler.circuit.dead import Dead, Lack
 from compiler.circuit.graph import Graph, structure_point
 from compiler.circuit.potentials import Potentials, Way
+from compiler.circuit.regions import entries
 from compiler.model.items import Behaviour, Device, Point, Wire
 from grammar.source import Span
 
@@ -30,27 +32,19 @@ def find_stop(potentials: Potentials, dead: Dead) -> Stop | None:
     with no load on it, then at a bus, at the feed side of a fuse, at a splice. A way to ground likewise.
     """
     ranked = []
-    loads = _load_sides(potentials, dead.region)
-    for potential in dead.region:
+    for potential in stretch(potentials, dead):
         rank = _return_rank(potentials, potential) if dead.lack is Lack.RETURN else _feed_rank(potentials, potential)
         if rank is not None:
-            ranked.append((potential in loads, rank, min(potentials.members[potential]), potential))
+            ranked.append((rank, min(potentials.members[potential]), potential))
     if not ranked:
         return None
-    potential = min(ranked)[3]
-    return _described(potentials, potential)
+    potential = min(ranked)[2]
+    return _described(potentials, potential, dead)
 
 
-def _load_sides(potentials: Potentials, region: tuple[int, ...]) -> set[int]:
-    """Potentials that a fuse of the same region feeds: the stop lies further up."""
-    own = set(region)
-    graph = potentials.graph
-    return {
-        way.to
-        for potential in region
-        for way in potentials.ways[potential]
-        if way.forward and way.to in own and graph.behaviours[way.edge] is Behaviour.PROTECTION and way.to != potential
-    }
+def stretch(potentials: Potentials, dead: Dead) -> list[int]:
+    """The part of a dead region in which its cause must lie: for a feed, what no fuse of the region stands before."""
+    return list(dead.region) if dead.lack is Lack.RETURN else entries(potentials, dead.region)
 
 
 def _feed_rank(potentials: Potentials, potential: int) -> int | None:
@@ -105,42 +99,52 @@ def _is_spare(graph: Graph, members: list[int]) -> bool:
     return False
 
 
-def _described(potentials: Potentials, potential: int) -> Stop | None:
+def _described(potentials: Potentials, potential: int, dead: Dead) -> Stop | None:
     graph = potentials.graph
     variant, members = graph.variant, potentials.members[potential]
     bare = not potentials.wires[potential]
     points = sorted((graph.points[node] for node in members), key=lambda point: graph.index[point])
-    for point in points:
-        if point.item.startswith(_STRUCTURE):
-            return _structure(graph, point.item.removeprefix(_STRUCTURE))
+    if any(point.item.startswith(_STRUCTURE) for point in points):
+        return _structure(potentials, dead.region)
     for point in points:
         if bus := variant.buses.get(point.item):
             return Stop(f"bus {bus.id}", bus.at, False)
     ways = potentials.ways[potential]
     fused = {graph.inside[way.edge] for way in ways if graph.behaviours[way.edge] is Behaviour.PROTECTION}
     turning = {graph.inside[way.edge] for way in ways if graph.behaviours[way.edge] in _TURNING}
-    for group in (fused, turning):
-        for point in points:
-            if point.item in group and (device := variant.devices.get(point.item)):
-                return Stop(f"terminal {point.terminal} of {device.id}", device.at, bare)
-    for point in points:
-        if splice := variant.splices.get(point.item):
-            return Stop(f"splice {splice.id}", splice.at, False)
-    return None
+    terminals = (
+        Stop(f"terminal {point.terminal} of {device.id}", device.at, bare)
+        for group in (fused, turning)
+        for point in points
+        if point.item in group and (device := variant.devices.get(point.item))
+    )
+    splices = (
+        Stop(f"splice {splice.id}", splice.at, False) for point in points if (splice := variant.splices.get(point.item))
+    )
+    # Feeds come in at a terminal, returns are gathered at a splice.
+    return next(chain(splices, terminals) if dead.lack is Lack.RETURN else chain(terminals, splices), None)
 
 
-def _structure(graph: Graph, structure: str) -> Stop | None:
-    """A structure that no strap joins, at the ground on it (at its wire, if there is but one), or the device's case."""
-    variant = graph.variant
-    grounds = [ground for ground in variant.grounds.values() if ground.structure == structure]
+def _structure(potentials: Potentials, region: list[int]) -> Stop | None:
+    """The structure that no strap joins, of several the one with most grounds; at the ground on it (at its wire, if
+    there is but one), or at the case of a device that is bolted to it."""
+    graph, variant = potentials.graph, potentials.graph.variant
+    names = [
+        item.removeprefix(_STRUCTURE)
+        for potential in region
+        for node in potentials.members[potential]
+        if (item := graph.points[node].item).startswith(_STRUCTURE)
+    ]
+    on = {name: [ground for ground in variant.grounds.values() if ground.structure == name] for name in names}
+    structure = max(names, key=lambda name: len(on[name]))
     words = f"structure {structure}"
-    wired = [(ground, wire) for ground in grounds for wire in variant.wires_at(Point(ground.id, ""))]
+    wired = [(ground, wire) for ground in on[structure] for wire in variant.wires_at(Point(ground.id, ""))]
     if len(wired) == 1:
         ground, wire = wired[0]
         return Stop(words, _end_at(wire, Point(ground.id, "")), False)
     if wired:
         return Stop(words, wired[0][0].at, False)
-    cased = next((d for d in variant.devices.values() if d.case == structure), None)
+    cased = next((device for device in variant.devices.values() if device.case == structure), None)
     return Stop(words, _case_at(cased), False) if cased else None
 
 

@@ -43,7 +43,7 @@ def import_wire_list(wires: File, items: File | None, fuses: File | None, wanted
     text = loom_text(made)
     prove(made, text)
     hint = _other_table(wires, rows, wanted.colours)
-    return Imported(text, made, rows, (*rows.remarks, *hint, *remarks))
+    return Imported(text, made, rows, (*hint, *rows.remarks, *remarks))
 
 
 def _other_table(wires: File, rows: WireList, chosen: str) -> tuple[Remark, ...]:

@@ -1,4 +1,5 @@
-"""Device and part kinds. `kinds()` finds every module of this folder that defines `KIND`: a new kind is one new file."""
+"""Device and part kinds. `kinds()` finds every module of this folder that defines `KIND`: a new kind is one new
+file."""
 
 from __future__ import annotations
 

@@ -1,7 +1,9 @@
-"""An alternator with its regulator: output first, then field or lamp terminals; the last terminal (or `case`) is its ground.
+"""An alternator with its regulator: output first, then field or lamp terminals; the last terminal (or `case`) is
+its ground.
 
-`alternator G1 "Alternator" B+ D+ case engine 14.2 V 90 A`: B+ feeds, D+ is the charge-lamp terminal, which the regulator
-takes to ground while the machine stands still and holds at the output's voltage while it runs. It is `standing` or `running`."""
+`alternator G1 "Alternator" B+ D+ case engine 14.2 V 90 A`: B+ feeds, D+ is the charge-lamp terminal, which the
+regulator takes to ground while the machine stands still and holds at the output's voltage while it runs. It is
+`standing` or `running`."""
 
 from __future__ import annotations
 
@@ -28,9 +30,9 @@ def _electrics(part: Part, device: Device, world: World) -> Iterator[Element]:
     ohm = part.ratings.get("resistance", world.ohm("alternator"))
     yield Element(Sort.SOURCE, output, ground, ohm, volts, Behaviour.SOURCE, running, powered=True)
     for terminal in fields:
-        lamp = world.ohm("field")
-        yield Element(Sort.RESISTANCE, terminal, ground, lamp, when=standing)
-        yield Element(Sort.SOURCE, terminal, ground, lamp, volts, Behaviour.SOURCE, running, powered=True)
+        field = world.ohm("field")
+        yield Element(Sort.RESISTANCE, terminal, ground, field, when=standing)
+        yield Element(Sort.RESISTANCE, terminal, output, field, when=running, powered=True)
 
 
 KIND = Kind(

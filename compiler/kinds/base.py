@@ -38,7 +38,7 @@ def to_last(behaviour: Behaviour) -> Stretches:
     return build
 
 
-def nothing(terminals: tuple[str, ...]) -> tuple[Stretch, ...]:
+def nothing(terminals: tuple[str, ...]) -> tuple[Stretch, ...]:  # noqa: ARG001 - one form for all kinds
     """No direct current between the terminals."""
     return ()
 

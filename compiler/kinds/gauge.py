@@ -33,7 +33,9 @@ def _electrics(part: Part, device: Device, world: World) -> Iterator[Element]:
     rated = world.rated_v(part)
     yield Element(Sort.RESISTANCE, feed, ground, ohm, 0.0, Behaviour.LOAD, rated_v=rated, assumed=assumed)
     for sender in senders:
-        yield Element(Sort.RESISTANCE, feed, sender, part.ratings.get("resistance") or world.ohm("gauge"), assumed=assumed)
+        yield Element(
+            Sort.RESISTANCE, feed, sender, part.ratings.get("resistance") or world.ohm("gauge"), assumed=assumed
+        )
 
 
 KIND = Kind(

@@ -1,4 +1,5 @@
-"""An ignition coil: 15 the feed, 1 the switched side (DIN 72552); its high-voltage side is not wiring of this manual."""
+"""An ignition coil: 15 the feed, 1 the switched side (DIN 72552); its high-voltage side is not wiring of this
+manual."""
 
 from __future__ import annotations
 

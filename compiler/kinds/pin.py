@@ -1,8 +1,9 @@
 """One pin of a control module, with its role.
 
-`supply`, `ground`, `high-side` (switches the supply out), `low-side` (switches to ground), `pull-up-input` (holds the wire up
-through a resistor and sees it taken to ground), `input`, `sensor-supply`, `sensor-ground`, `data`, `output` (signal).
-An output of the first two roles is off until it is set `on`. What the module itself feeds is there while its supply is."""
+`supply`, `ground`, `high-side` (switches the supply out), `low-side` (switches to ground), `pull-up-input` (holds
+the wire up through a resistor and sees it taken to ground), `input`, `sensor-supply`, `sensor-ground`, `data`,
+`output` (signal). An output of the first two roles is off until it is set `on`. What the module itself feeds is
+there while its supply is."""
 
 from __future__ import annotations
 

@@ -1,6 +1,7 @@
 """A relay: coil and contacts in its block. Without a block it is a make-contact relay: coil 85 86, contact 30 87.
 
-Terminals by DIN 72552 in everyday vehicle use: 85 and 86 coil, 30 common, 87 make, 87a break (30/87 use: common practice)."""
+Terminals by DIN 72552 in everyday vehicle use: 85 and 86 coil, 30 common, 87 make, 87a break (30/87 use: common
+practice)."""
 
 from __future__ import annotations
 

@@ -26,7 +26,9 @@ def _electrics(part: Part, device: Device, world: World) -> tuple[Element, ...]:
     pull, drop = (world.value("coil", name) * rated for name in ("pull_in", "drop_out"))
     cold = ohm * load_default("starter")[1]
     return (
-        Element(Sort.RESISTANCE, control, ground, hold, 0.0, Behaviour.COIL, (), 0.0, rated, pull, drop, assumed=not given),
+        Element(
+            Sort.RESISTANCE, control, ground, hold, 0.0, Behaviour.COIL, (), 0.0, rated, pull, drop, assumed=not given
+        ),
         Element(
             Sort.RESISTANCE, feed, ground, ohm, 0.0, Behaviour.LOAD, energised(device.id), cold, rated, assumed=assumed
         ),

@@ -1,4 +1,5 @@
-"""What kinds of part do to current: the common ways, for a kind's file to name. A kind with a way of its own writes it there."""
+"""What kinds of part do to current: the common ways, for a kind's file to name. A kind with a way of its own writes
+it there."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 def load_ohm(part: Part, device: Device, world: World, index: int = 0, kind: str = "") -> tuple[float, bool]:
     """Resistance of a load at its rated voltage, and whether its rating had to be assumed.
 
-    From its resistance, its power or its current, in that order; `index` counts the filaments or speeds of one part. A load
+    From its resistance, its power or its current, in that order; `index` counts the filaments or speeds of one
+    part. A load
     of 0 W is no load: infinity.
     """
     suffix = "" if index == 0 else f"-{index + 1}"

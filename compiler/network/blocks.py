@@ -11,6 +11,7 @@ class Blocks:
     block  node -> number of the block by which it was first reached (-1 for the root and for what is not reached)
     top    block -> the node of it nearest to the root
     edges  block -> its edges
+    depth  node -> how many steps below the root it was reached, -1 where it was not
     """
 
     def __init__(self, ends: Sequence[tuple[int, int]], size: int, root: int) -> None:
@@ -23,10 +24,11 @@ class Blocks:
         self.block = [-1] * size
         self.top: list[int] = []
         self.edges: list[list[int]] = []
+        self.depth = [-1] * size
         self._search(around, size)
 
     def _search(self, around: list[list[tuple[int, int]]], size: int) -> None:
-        depth, low, parent = [-1] * size, [0] * size, [-1] * size
+        depth, low, parent = self.depth, [0] * size, [-1] * size
         depth[self.root] = 0
         held: list[int] = []  # edges met and not yet given to a block
         nodes: list[int] = []  # nodes entered and not yet given to a block
@@ -67,7 +69,8 @@ class Blocks:
         return node == self.root or self.block[node] >= 0
 
     def chain(self, node: int) -> list[int]:
-        """The blocks between the root and a node, from the node's side. Empty for the root and for what is not reached."""
+        """The blocks between the root and a node, from the node's side. Empty for the root and for what is not
+        reached."""
         found: list[int] = []
         while (number := self.block[node]) >= 0:
             found.append(number)

@@ -27,6 +27,7 @@ class Columns:
     source, diode, ideal
                which branches are sources, diodes, sources without resistance
     powered    which are there only under power
+    fuses      branches of fuses and breakers with a rating, `opens_a` the current in A at which each is sure to open
     """
 
     def __init__(self, network: Network) -> None:
@@ -44,6 +45,9 @@ class Columns:
         self.diode: Flags = sort == Sort.DIODE
         self.ideal: Flags = self.source & (self.ohm == 0)
         self.powered: Flags = np.fromiter((e.powered for e in elements), np.bool_, count)
+        limit = network.world.value("protection", "opens_at")
+        self.fuses: Numbers = np.fromiter(network.ratings, np.int64, len(network.ratings))
+        self.opens_a: Reals = limit * np.fromiter(network.ratings.values(), np.float64, len(network.ratings))
         self._conditional = [(n, rows[n].element.when) for n in network.conditional]
         self._always: Flags = np.ones(count, np.bool_)
         self._always[network.conditional] = False

@@ -1,4 +1,4 @@
-"""Which diodes conduct: each one that does carries current forwards, each one that does not is below its forward voltage."""
+"""Which diodes conduct: each that does carries current forwards, each that does not is below its forward voltage."""
 
 from __future__ import annotations
 
@@ -6,45 +6,82 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from compiler.network.columns import Flags
+from compiler.network.columns import Flags, Numbers, Reals
+from compiler.network.islands import islands_of
 
 if TYPE_CHECKING:
-    from compiler.network.solve import Problem
+    from compiler.network.solve import Problem, Solution
 
-# While diodes are looked at, every node leaks this much to the reference (S): a point between two blocking diodes then has a
-# voltage, and a diode that feeds nothing but a meter conducts. The readings themselves are made without it.
-_LEAK = 1e-10
+_NOTHING_A = 1e-7  # less is no current: the solver's own noise, and what nobody measures
+_SLACK_V = 1e-9  # voltages nearer than this are the same
 _TOGETHER = 12  # rounds in which all diodes that are wrong change at once; after that the first of them alone
 
 
-def settle_diodes(problem: Problem, guess: Flags | None = None) -> Flags:
-    """The branches that are there, without the diodes that block.
+def settle_diodes(problem: Problem, guess: Flags | None = None) -> Solution:
+    """The solution in which every diode is where its current and voltage say.
 
-    All that are wrong change at once for a few rounds, then the first of them alone in each round: with resistance in every
-    diode that is the least-index rule for linear complementarity problems with a P-matrix (K. G. Murty, 1974; from memory),
-    which ends. `guess` is where to begin; without one, all conduct.
+    All that are wrong change at once for a few rounds, then the first of them alone in each round: with resistance in
+    every diode that is the least-index rule for linear complementarity problems with a P-matrix (K. G. Murty, 1974;
+    from
+    memory), which ends. `guess` is where to begin; without one, all conduct.
     """
     from compiler.network.solve import solve_linear
 
     diodes = np.flatnonzero(problem.there & problem.diode)
     on = problem.there.copy()
     if not len(diodes):
-        return on
+        return solve_linear(problem, on)
     if guess is not None:
         known = min(len(guess), len(on))
         on[:known] &= guess[:known] | ~problem.diode[:known]
     a, b, forward = problem.a[diodes], problem.b[diodes], problem.volts[diodes]
-    rounds = 0
+    rounds, most = 0, _TOGETHER + 4 * len(diodes)
     while True:
-        found = solve_linear(problem, on, _LEAK)
-        volts = np.nan_to_num(found.potential)
+        found = solve_linear(problem, on)
         conducts = on[diodes]
-        wrong = np.where(conducts, found.currents[diodes] < 0, volts[a] - volts[b] > forward)
-        if not wrong.any() or rounds > _TOGETHER + 4 * len(diodes):
-            return on
+        currents = found.currents[diodes]
+        across = found.potential[a] - found.potential[b]
+        # A comparison with nan is false: what floats is settled by its own rule.
+        over = across > forward + _SLACK_V
+        wrong = np.where(conducts, currents < -_NOTHING_A, over)
+        idle = np.where(conducts, np.abs(currents) <= _NOTHING_A, ~over)
+        feeding = _feeding(problem, on, diodes[idle], found.potential)
+        wrong[idle] = feeding != conducts[idle]
+        if not wrong.any() or rounds > most:
+            return found
         if rounds < _TOGETHER:
             on[diodes[wrong]] = ~on[diodes[wrong]]
         else:
             first = diodes[np.flatnonzero(wrong)[0]]
             on[first] = not on[first]
         rounds += 1
+
+
+def _feeding(problem: Problem, on: Flags, idle: Numbers, potential: Reals) -> Flags:
+    """Which of the diodes without current count as conducting.
+
+    One that leads from a live part to a part that nothing else ties to anything does, if no other offers that part
+    more:
+    a meter behind it finds the voltage of the part before it. One that leads from such a part does not. Between two
+    live
+    parts it stays as it is.
+    """
+    plain = on.copy()
+    plain[idle] = False
+    labels = islands_of(problem.a[plain], problem.b[plain], problem.size)
+    live = np.zeros(int(labels.max(initial=-1)) + 1, np.bool_)
+    live[labels[problem.b[plain & problem.source]]] = True
+    if problem.reference >= 0:
+        live[labels[problem.reference]] = True
+    before, behind = labels[problem.a[idle]], labels[problem.b[idle]]
+    feeding = on[idle] & live[before] & live[behind]
+    # Without current the whole of such a part has one voltage.
+    level = np.where(live[before], potential[problem.a[idle]], -np.inf)
+    while (more := np.flatnonzero(live[before] & ~live[behind])).size:
+        offers = np.nan_to_num(level[more] - problem.volts[idle[more]], nan=-np.inf)
+        # Among equal offers the first, whatever the last bits of the two say.
+        best = more[int(np.argmax(offers >= offers.max() - _SLACK_V))]
+        feeding[best] = True
+        live[behind[best]] = True
+        level[before == behind[best]] = level[best] - problem.volts[idle[best]]
+    return feeding

@@ -22,7 +22,8 @@ class Sort(IntEnum):
 
 
 class Condition(NamedTuple):
-    """A branch is there only while `subject` (a device, or `DEVICE.terminal` of a module output) is in one of `positions`."""
+    """A branch is there only while `subject` (a device, or `DEVICE.terminal` of a module output) is in one of
+    `positions`."""
 
     subject: str
     positions: frozenset[str]

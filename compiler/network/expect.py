@@ -62,7 +62,8 @@ def judge(meter: Meter, fact: Fact) -> Outcome:
     return _seen(meter, fact, place, first)
 
 
-# -- what is measured ---------------------------------------------------------------------------------------------------
+# -- what is measured
+# ---------------------------------------------------------------------------------------------------
 def _compared(meter: Meter, fact: Fact, place: Place, how: str, bounds: list[Quantity]) -> Outcome:
     dimension = bounds[0].dimension
     if dimension == "current":
@@ -77,7 +78,12 @@ def _compared(meter: Meter, fact: Fact, place: Place, how: str, bounds: list[Qua
     limits = [bound.value for bound in bounds]
     worst = _worst(values, how)
     held = bool(values) and all(value is not None and _within(value, how, limits) for value in values)
-    if dimension == "voltage" and how == "below" and values and all(v is None or _within(v, how, limits) for v in values):
+    if (
+        dimension == "voltage"
+        and how == "below"
+        and values
+        and all(v is None or _within(v, how, limits) for v in values)
+    ):
         held = True  # nothing is there to be read: a meter shows no voltage
     return Outcome(fact, held, _amount(worst, unit), worst, place)
 
@@ -122,7 +128,8 @@ def _resistance(meter: Meter, place: Place) -> float:
     return ohms(network, *ends, positions=settled.positions, faults=settled.faults)
 
 
-# -- what is seen -------------------------------------------------------------------------------------------------------
+# -- what is seen
+# -------------------------------------------------------------------------------------------------------
 def _seen(meter: Meter, fact: Fact, place: Place, word: str) -> Outcome:
     device = place.device
     positions = meter.settled.positions
@@ -143,7 +150,8 @@ def _seen(meter: Meter, fact: Fact, place: Place, word: str) -> Outcome:
 
 
 def _share(meter: Meter, place: Place, device: Device | None) -> tuple[float, str]:
-    """How much of what it needs a place gets: of a load's rated voltage, or of the supply at a bare terminal; in words."""
+    """How much of what it needs a place gets: of a load's rated voltage, or of the supply at a bare terminal; in
+    words."""
     if device is not None:
         loads = [load for load in meter.loads(device, place.part) if load.rated_v]
         work = [load for load in loads if meter.network.branches[load.branch].role is Behaviour.LOAD] or loads
@@ -177,4 +185,3 @@ def _amount(value: float | None, unit: str) -> str:
     if value == float("inf"):
         return "open"
     return f"{value:.3g} {unit}" if unit == "ohm" else f"{value:.2f} {unit}"
-

@@ -72,7 +72,8 @@ class Measured:
     energised  relays, starters and modules that are in
     sources    what each source gives, A
     fuses      fuses, breakers and links that carry current
-    assumed    values taken because the source gives none, for what the readings are of
+    blown      fuses that opened, in that order
+    assumed    values taken because the source gives none
     """
 
     settled: Settled
@@ -81,6 +82,7 @@ class Measured:
     energised: tuple[str, ...]
     sources: tuple[tuple[str, float], ...]
     fuses: tuple[FlowReading, ...]
+    blown: tuple[str, ...]
     assumed: tuple[Assumed, ...]
 
 
@@ -103,7 +105,8 @@ def measure(
         if row.role is Behaviour.PROTECTION and abs(meter.amperes(n)) > _NOTHING
     )
     energised = tuple(d for d in network.moved if d in settled.energised)
-    return Measured(settled, readings, pairs, energised, sources, fuses, tuple(network.world.assumed))
+    blown = tuple(network.place(branch) for branch in settled.blown)
+    return Measured(settled, readings, pairs, energised, sources, fuses, blown, tuple(network.world.assumed))
 
 
 _NOTHING = 1e-6  # A; less is the solver's own noise
@@ -125,9 +128,7 @@ def flow(meter: Meter, branch: int) -> FlowReading:
     if row.role is Behaviour.PROTECTION and isinstance(row.owner, Part):
         rating = row.owner.ratings.get("current")
     ends = (_end(network, row.a, row.owner), _end(network, row.b, row.owner))
-    return FlowReading(
-        network.place(branch), meter.amperes(branch), meter.across(branch), ends, rating, bool(is_open)
-    )
+    return FlowReading(network.place(branch), meter.amperes(branch), meter.across(branch), ends, rating, bool(is_open))
 
 
 def _end(network: Network, node: int, owner: object) -> str:

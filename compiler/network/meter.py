@@ -16,7 +16,8 @@ _WORKS = frozenset({Behaviour.LOAD, Behaviour.COIL})
 
 
 class LoadReading(NamedTuple):
-    """A load at work: volts across it and amperes through it (signed, first terminal positive), volts it is rated for."""
+    """A load at work: volts across it and amperes through it (signed, first terminal positive), volts it is rated
+    for."""
 
     branch: int
     part: Part
@@ -31,7 +32,8 @@ class LoadReading(NamedTuple):
 
 
 class Meter:
-    """Readings of one settled state. Volts are None where nothing ties the place to the reference: a meter reads nothing
+    """Readings of one settled state. Volts are None where nothing ties the place to the reference: a meter reads
+    nothing
     that means anything there."""
 
     def __init__(self, settled: Settled) -> None:
@@ -54,14 +56,16 @@ class Meter:
         return float(self.solution.currents[branch])
 
     def across(self, branch: int) -> float | None:
-        """Voltage across a branch, V, positive when its first end is; None when neither end is tied to anything live."""
+        """Voltage across a branch, V, positive when its first end is; None when neither end is tied to anything
+        live."""
         row = self.network.branches[branch]
         potential, of = self.solution.potential, self.network.of
         value = float(potential[of[row.a]] - potential[of[row.b]])
         return None if isnan(value) else value
 
     def loads(self, device: Device, part: Part | None = None) -> list[LoadReading]:
-        """The loads and coils inside a device, or those of one part. A load whose contact is open has 0 A and no volts."""
+        """The loads and coils inside a device, or those of one part. A load whose contact is open has 0 A and no
+        volts."""
         found = []
         there = self.solution.problem.there
         for number in self.network.branches_in(device.id):

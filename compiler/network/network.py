@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from compiler.circuit.graph import Graph, Owner, structure_point
 from compiler.model.items import Behaviour, Connector, Ground, Part, Point, Wire
 from compiler.model.variant import Variant
+from compiler.network.always import Always, always
 from compiler.network.elements import AT_REST, ENERGISED, Element, Sort
 from compiler.network.world import World
 
@@ -20,8 +21,9 @@ CAVITY = Behaviour.CAVITY
 _OUTSIDE = {Behaviour.WIRE, Behaviour.CAVITY, Behaviour.STRUCTURE}
 
 
-class CannotSolve(ValueError):
-    """What was asked of the network cannot be answered; the message is one line for a person. Its subclasses say why."""
+class CannotSolve(ValueError):  # noqa: N818 - says what it is
+    """What was asked of the network cannot be answered; the message is one line for a person. Its subclasses say
+    why."""
 
 
 class Branch(NamedTuple):
@@ -54,7 +56,8 @@ class Coil(NamedTuple):
 class Network:
     """Branches by number: first those of the graph outside devices (wires first), then those inside, in source order.
 
-    The first `len(graph.points)` nodes are those of the graph; points inside a device follow. `of` gives the potential of
+    The first `len(graph.points)` nodes are those of the graph; points inside a device follow. `of` gives the
+    potential of
     a node: nodes joined without any resistance (a fuse on its bus) are one.
     """
 
@@ -140,6 +143,11 @@ class Network:
         return Columns(self)
 
     @cached_property
+    def always(self) -> Always:
+        """What is live and what is grounded in every state."""
+        return always(self)
+
+    @cached_property
     def routes(self) -> Routes:
         """The ways from the sources to every node and back."""
         from compiler.network.routes import Routes
@@ -148,7 +156,8 @@ class Network:
 
     @cached_property
     def positions(self) -> dict[str, tuple[str, ...]]:
-        """Everything that can be set, with its positions, the one at rest first: switches, relays, machines, outputs."""
+        """Everything that can be set, with its positions, the one at rest first: switches, relays, machines,
+        outputs."""
         kinds, found = self.variant.kinds, {}
         moved = {coil.device for coil in self.coils}
         for device in self.variant.devices.values():
@@ -170,8 +179,26 @@ class Network:
         return tuple(dict.fromkeys(coil.device for coil in self.coils))
 
     @cached_property
+    def coil_count(self) -> dict[str, int]:
+        """Device -> how many coils hold it in."""
+        found: dict[str, int] = defaultdict(int)
+        for coil in self.coils:
+            found[coil.device] += 1
+        return dict(found)
+
+    @cached_property
+    def ratings(self) -> dict[int, float]:
+        """Branch of a fuse or breaker -> its rating in A, where one is given."""
+        return {
+            number: row.owner.ratings["current"]
+            for number, row in enumerate(self.branches)
+            if row.role is Behaviour.PROTECTION and isinstance(row.owner, Part) and row.owner.ratings.get("current")
+        }
+
+    @cached_property
     def reference(self) -> int | None:
-        """The node that readings are taken against: the negative post of the first battery, else of another source, else
+        """The node that readings are taken against: the negative post of the first battery, else of another source,
+        else
         metal; None when there is nothing of the kind."""
         sources = [b for b in self.branches if b.element.role is Behaviour.SOURCE]
         for branch in sorted(sources, key=lambda branch: bool(branch.element.when)):

@@ -28,7 +28,8 @@ def ohms(
 ) -> float:
     """Resistance between two points (or nodes) with the power off, ohm; infinite when nothing joins them.
 
-    Sources and outputs are out, relays at rest, loads cold, diodes blocking: a meter's small voltage opens none of them.
+    Sources and outputs are out, relays at rest, loads cold, diodes blocking: a meter's small voltage opens none of
+    them.
     `positions` are those of the switches. Raises FaultError, and KeyError for a point that is not in the circuit.
     """
     probe, other = (network.of[p if isinstance(p, int) else network.graph.index[p]] for p in (a, b))
@@ -39,9 +40,7 @@ def ohms(
     off.update(dict.fromkeys(network.moved, AT_REST))
     columns = network.columns
     there = plant.force(columns.present(off, power=False)) & ~columns.source & ~columns.diode
-    problem = replace(
-        pose(network, there, power=False, ohm=plant.ohm(power=False), added=plant.added), reference=other
-    )
+    problem = replace(pose(network, there, power=False, ohm=plant.ohm(power=False), added=plant.added), reference=other)
     solution = solve_linear(problem, problem.there)
     column = int(solution.column[probe])
     if column < 0:

@@ -1,8 +1,8 @@
 """From a place as a person names it to the points and branches of a network.
 
 A place is a wire (`48B`), a cavity (`C40.7`), a terminal (`K7.87`), a part (`E5.stop`), two terminals of one device
-(`K7.30-87`), a device, splice, ground, bus or connector (`F9`, `SP101`, `G101`), or a circuit (`circuit 48`, or `48` where no
-item is called so).
+(`K7.30-87`), a device, splice, ground, bus or connector (`F9`, `SP101`, `G101`), or a circuit (`circuit 48`, or
+`48` where no item is called so).
 """
 
 from __future__ import annotations
@@ -127,7 +127,8 @@ def _circuit(network: Network, circuit: str, name: str) -> Place:
 
 
 def reached(network: Network, device: Device, terminal: str) -> tuple[Point, ...]:
-    """The points at a device's terminal: the harness side of its connector, where it has one, and the terminal itself."""
+    """The points at a device's terminal: the harness side of its connector, where it has one, and the terminal
+    itself."""
     found = network.variant.connector_of_terminal(device, terminal)
     points = [Point(*found, 0)] if found else []
     return tuple(p for p in (*points, Point(device.id, terminal, 0)) if network.node(p) is not None)

@@ -1,4 +1,5 @@
-"""Which switches and relays have a say in a place: those on some way from a source to it, or from it back to the source."""
+"""Which switches and relays have a say in a place: those on some way from a source to it, or from it back to the
+source."""
 
 from __future__ import annotations
 
@@ -24,7 +25,6 @@ _WAY = frozenset(
     }
 )
 _WORK = frozenset({Behaviour.LOAD, Behaviour.COIL})
-_JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN, Behaviour.STRUCTURE, Behaviour.CONTACT})
 _LEFT_OUT_OHM = 20_000.0  # a module's input is no way for current
 
 
@@ -37,13 +37,8 @@ class Routes:
 
     def __init__(self, network: Network) -> None:
         self.network = network
-        of, rows = network.of, network.branches
-        sources = [row for row in rows if row.element.role is Behaviour.SOURCE]
-        grounds = [n for n, row in enumerate(rows) if row.role is Behaviour.STRUCTURE]
-        metal = {of[rows[n].b] for n in grounds} | {of[row.b] for row in sources}
-        self.metal = self._joined(metal, _JOINED, frozenset())
-        plus = {of[row.a] for row in sources} - self.metal
-        self.plus = self._joined(plus, _JOINED | {Behaviour.PROTECTION}, self.metal)
+        rows = network.branches
+        self.plus, self.metal = network.always
         self._ways = [
             number
             for number, row in enumerate(rows)
@@ -51,22 +46,6 @@ class Routes:
         ]
         self.feed = self._blocks(self.plus, self.metal, self._ways)
         self.back = self._blocks(self.metal, self.plus, self._ways)
-
-    def _joined(self, starts: set[int], passed: frozenset[Behaviour], shut: frozenset[int]) -> frozenset[int]:
-        """Potentials joined to the starts at all times, no other in `shut` entered."""
-        around: dict[int, list[int]] = defaultdict(list)
-        of = self.network.of
-        for row in self.network.branches:
-            if row.role in passed and not row.element.when:
-                around[of[row.a]].append(of[row.b])
-                around[of[row.b]].append(of[row.a])
-        seen, queue = set(starts), list(starts)
-        while queue:
-            for other in around[queue.pop()]:
-                if other not in seen and other not in shut:
-                    seen.add(other)
-                    queue.append(other)
-        return frozenset(seen)
 
     def _blocks(self, roots: frozenset[int], shut: frozenset[int], numbers: list[int]) -> Blocks:
         """Blocks from all roots taken as one node; nodes in `shut` are left out."""
@@ -128,7 +107,8 @@ class Routes:
 
     @cached_property
     def tangled(self) -> frozenset[str]:
-        """Relays whose coil hangs, directly or through others, on their own contact: only these can latch, race, chatter."""
+        """Relays whose coil hangs, directly or through others, on their own contact: only these can latch, race,
+        chatter."""
         relies = self.relies_on
         found = set()
         for device in relies:
@@ -147,10 +127,11 @@ class Routes:
     def touching(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Everything that can be set and has a say in these nodes, in the order of the source.
 
-        Switches and relays on the ways from the sources to the nodes and back, those behind them up to the next fuse, those
+        Switches and relays on the ways from the sources to the nodes and back, those behind them up to the next
+        fuse, those
         on the far side of the loads there, and what has a say in the relays among them.
         """
-        region = self._region({self.network.of[node] for node in nodes})
+        region = self.region({self.network.of[node] for node in nodes})
         rows, of = self.network.branches, self.network.of
         found: set[str] = set()
         for node in region:
@@ -193,14 +174,16 @@ class Routes:
                 found[b].append(a)
         return found
 
-    def _region(self, starts: set[int]) -> set[int]:
-        """Potentials around the starts, up to fuses and metal."""
-        shut = self.metal
-        seen = {start for start in starts if start not in shut}
+    def region(self, starts: set[int]) -> set[int]:
+        """Potentials around the starts, up to fuses, metal, and what is live at all times."""
+        seen = starts - self.metal
         queue = list(seen)
         while queue:
-            for other in self._around.get(queue.pop(), ()):
-                if other not in seen and other not in shut:
-                    seen.add(other)
-                    queue.append(other)
+            here = queue.pop()
+            for other in self._around.get(here, ()):
+                # From a switched part the search does not climb into the feed that all switched parts share.
+                if other in seen or other in self.metal or (other in self.plus and here not in self.plus):
+                    continue
+                seen.add(other)
+                queue.append(other)
         return seen

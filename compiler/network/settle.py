@@ -1,9 +1,11 @@
-"""Relays: from a state to the position of every relay, by going on until nothing moves. What does not settle is told."""
+"""Relays: from a state to the position of every relay, by going on until nothing moves. What does not settle is
+told."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.network.elements import AT_REST as RESTING
@@ -51,6 +53,7 @@ class Settled:
 
     positions  of everything that can be set, relays as they ended
     faults     faults that were planted
+    blown      branches of the fuses that opened, in that order, where fuses were not told to hold
     unrest     what did not settle or is not settled by the state alone; chattering relays are left at rest
     steps      how many times the network was solved
     """
@@ -60,6 +63,7 @@ class Settled:
     positions: Mapping[str, str]
     faults: tuple[Fault, ...]
     solution: Solution
+    blown: tuple[int, ...]
     unrest: tuple[Unrest, ...]
     steps: int
 
@@ -68,14 +72,22 @@ class Settled:
         """Relays (and starters, and modules) that are in."""
         return frozenset(d for d in self.network.moved if self.positions[d] == ENERGISED)
 
+    def with_relays(self, energised: frozenset[str]) -> Settled:
+        """The same state with exactly these relays in, whether they would stay so or not; fuses hold."""
+        settling = Settling(self.network, self.state, self.faults, fuses_hold=True)
+        positions = settling.positions(energised)
+        return replace(self, positions=positions, solution=settling.solved(energised), blown=(), unrest=())
+
 
 class Settling:
     """One settling: a network, a state, faults, and solutions kept by which relays are in."""
 
-    def __init__(self, network: Network, state: State, faults: Sequence[Fault]) -> None:
+    def __init__(self, network: Network, state: State, faults: Sequence[Fault], *, fuses_hold: bool) -> None:
         from compiler.network.faults import planted
 
         self.network = network
+        self.fuses_hold = fuses_hold
+        self.blown: list[int] = []
         self.base = state.positions(network)
         self.free = tuple(d for d in network.moved if d not in state.set)
         self.held = frozenset(d for d in network.moved if state.set.get(d) == ENERGISED)
@@ -88,17 +100,35 @@ class Settling:
         return {**self.base, **{d: ENERGISED if d in energised else RESTING for d in self.free}}
 
     def solved(self, energised: frozenset[str]) -> Solution:
-        """The network with exactly these relays in."""
-        found = self._known.get(energised)
-        if found is None:
-            from compiler.network.solve import pose, solve
-
-            there = self.plant.force(self.network.columns.present(self.positions(energised)))
-            problem = pose(self.network, there, ohm=self.plant.ohm(power=True), added=self.plant.added)
-            found = self._known[energised] = solve(problem, self._guess)
-            self._guess = found.conducting
-            self.steps += 1
+        """The network with exactly these relays in. A fuse far over its rating opens before any relay moves."""
+        while (found := self._known.get(energised)) is None:
+            found = self._solve(energised)
+            if not self.fuses_hold and (fuse := self._opening(found)) is not None:
+                self.blown.append(fuse)
+                self.plant.more[fuse] = inf
+                self._known.clear()
+            else:
+                self._known[energised] = found
         return found
+
+    def _solve(self, energised: frozenset[str]) -> Solution:
+        from compiler.network.solve import pose, solve
+
+        there = self.plant.force(self.network.columns.present(self.positions(energised)))
+        problem = pose(self.network, there, ohm=self.plant.ohm(power=True), added=self.plant.added)
+        found = solve(problem, self._guess)
+        self._guess = found.conducting
+        self.steps += 1
+        return found
+
+    def _opening(self, solution: Solution) -> int | None:
+        """The fuse that carries most of what opens it, if any carries as much; among equals the first of the source."""
+        columns = self.network.columns
+        if not len(columns.fuses):
+            return None
+        shares = abs(solution.currents[columns.fuses]) / columns.opens_a
+        most = int(shares.argmax())
+        return int(columns.fuses[most]) if shares[most] >= 1.0 else None
 
     def wanted(self, energised: frozenset[str]) -> frozenset[str]:
         """Which relays would be in, going by what their coils get while these are in."""
@@ -197,15 +227,25 @@ class Settling:
         return now - moving, [Chatter(names)]
 
 
-def settle(network: Network, state: State = AT_REST, faults: Sequence[Fault] = (), *, thorough: bool = False) -> Settled:
+def settle(
+    network: Network,
+    state: State = AT_REST,
+    faults: Sequence[Fault] = (),
+    *,
+    thorough: bool = False,
+    fuses_hold: bool = False,
+) -> Settled:
     """The network in a state, relays settled from rest.
 
-    thorough  also ask whether relays would stay in that the state does not pull in
+    fuses_hold  leave fuses whole whatever they carry; else one that carries twice its rating opens
+
+    thorough    also ask whether relays would stay in that the state does not pull in
     Raises CircuitError when the network has no solution, FaultError for a fault that names nothing.
     """
-    settling = Settling(network, state, faults)
+    settling = Settling(network, state, faults, fuses_hold=fuses_hold)
     end, unrest = settling.run(settling.held)
     if thorough and not unrest and (kept := settling.latched(end)):
         unrest = [Latch(tuple(sorted(kept)))]
     solution = settling.solved(end)
-    return Settled(network, state, settling.positions(end), tuple(faults), solution, tuple(unrest), settling.steps)
+    positions, blown = settling.positions(end), tuple(settling.blown)
+    return Settled(network, state, positions, tuple(faults), solution, blown, tuple(unrest), settling.steps)

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
 
 from compiler.network.columns import Flags, Numbers, Reals
 from compiler.network.diodes import settle_diodes
+from compiler.network.islands import islands_of
 from compiler.network.network import CannotSolve
 
 if TYPE_CHECKING:
@@ -35,7 +35,8 @@ class Added(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Problem:
-    """What is to be solved: branches that conduct, as arrays. Arrays run over the network's branches, then the added ones.
+    """What is to be solved: branches that conduct, as arrays. Arrays run over the network's branches, then the
+    added ones.
 
     there   which branches conduct at all (a diode that is there may still block)
     ohm     their resistance; a branch with infinite resistance is not there
@@ -83,7 +84,8 @@ class Factors:
         self._rows = rows
 
     def solve(self, right: Reals) -> Reals:
-        """Voltages for injected currents; columns are solved one by one. Rows beyond the nodes are sources' voltages."""
+        """Voltages for injected currents; columns are solved one by one. Rows beyond the nodes are sources'
+        voltages."""
         if self._lu is None:
             return np.zeros_like(right)
         if right.shape[0] < self._rows:
@@ -127,15 +129,13 @@ def solve(problem: Problem, conducting: Flags | None = None) -> Solution:
 
     Raises CircuitError when sources without internal resistance contradict each other.
     """
-    on = settle_diodes(problem, conducting)
-    return solve_linear(problem, on)
+    return settle_diodes(problem, conducting)
 
 
-def solve_linear(problem: Problem, on: Flags, leak: float = 0.0, volts: Reals | None = None) -> Solution:
-    """Solve with exactly the branches in `on`.
+def solve_linear(problem: Problem, on: Flags, volts: Reals | None = None) -> Solution:
+    """Solve with exactly the branches in `on`; `volts` are electromotive forces to use instead of the problem's.
 
-    leak    conductance in S from every node to the reference, so that nothing floats (0 for true readings)
-    volts   electromotive forces to use instead of the problem's
+    Raises CircuitError.
     """
     a, b, ohm = problem.a, problem.b, problem.ohm
     volts = problem.volts if volts is None else volts
@@ -145,8 +145,8 @@ def solve_linear(problem: Problem, on: Flags, leak: float = 0.0, volts: Reals | 
     plain = linking & ~ideal
     conductance = np.zeros(len(a))
     conductance[plain] = 1.0 / ohm[plain]
-    islands = _islands(problem, linking, leak)
-    column, base = _columns(problem, islands, linking, leak)
+    islands = islands_of(a[linking], b[linking], problem.size)
+    column, base = _columns(problem, islands, linking)
     # Current from a to b is (Va - Vb - volts) / ohm, for a source as for a diode that conducts.
     inject = conductance * volts
     unknowns = int(column.max(initial=-1)) + 1
@@ -157,7 +157,7 @@ def solve_linear(problem: Problem, on: Flags, leak: float = 0.0, volts: Reals | 
         kept = rows >= 0
         right[:unknowns] += np.bincount(rows[kept], sign * inject[kept], unknowns)
     right[unknowns:] = volts[ideals]
-    factors = _factorise(problem, column, unknowns, np.flatnonzero(plain), conductance, ideals, leak)
+    factors = _factorise(problem, column, unknowns, np.flatnonzero(plain), conductance, ideals)
     raw = factors.solve(right)
     if not np.isfinite(raw).all():
         raise CircuitError("sources without internal resistance contradict each other")
@@ -178,36 +178,21 @@ def solve_linear(problem: Problem, on: Flags, leak: float = 0.0, volts: Reals | 
     return Solution(problem, readings, potential, currents, on, factors, column)
 
 
-def _islands(problem: Problem, linking: Flags, leak: float) -> Numbers:
-    """A label for each potential: those joined by conducting branches share one."""
-    if leak:
-        return np.zeros(problem.size, np.int64)
-    a, b = problem.a[linking], problem.b[linking]
-    graph = coo_matrix((np.ones(len(a), np.int8), (a, b)), shape=(problem.size, problem.size))
-    _, labels = connected_components(graph, directed=False)
-    return np.asarray(labels, dtype=np.int64)
-
-
-def _columns(problem: Problem, islands: Numbers, linking: Flags, leak: float) -> tuple[Numbers, Numbers]:
-    """Potential -> column of the matrix (-1: none), and the potentials taken as 0 V, one in each island with a source."""
+def _columns(problem: Problem, islands: Numbers, linking: Flags) -> tuple[Numbers, Numbers]:
+    """Potential -> column of the matrix (-1: none), and the potentials taken as 0 V, one in each island with a
+    source."""
     used = np.zeros(problem.size, np.bool_)
     used[problem.a[linking]] = True
     used[problem.b[linking]] = True
-    if leak:
-        base = np.asarray([max(problem.reference, 0)], dtype=np.int64)
-        used[base] = False
-        live = used
-    else:
-        sources = np.flatnonzero(linking & problem.source)
-        minus = problem.b[sources]
-        # Of several sources in an island the last in this order decides: the reference, where it is in the island.
-        first = np.full(problem.size, -1, np.int64)
-        first[islands[minus[::-1]]] = minus[::-1]
-        if problem.reference >= 0:
-            first[islands[problem.reference]] = problem.reference
-        base = first[first >= 0]
-        live = used & (first[islands] >= 0)
-        live[base] = False
+    minus = problem.b[np.flatnonzero(linking & problem.source)]
+    # Of several sources in an island the first decides; the reference, where it is in the island, before any of them.
+    first = np.full(problem.size, -1, np.int64)
+    first[islands[minus[::-1]]] = minus[::-1]
+    if problem.reference >= 0:
+        first[islands[problem.reference]] = problem.reference
+    base = first[first >= 0]
+    live = used & (first[islands] >= 0)
+    live[base] = False
     column = np.full(problem.size, -1, np.int64)
     column[live] = np.arange(int(live.sum()))
     return column, base
@@ -220,14 +205,13 @@ def _factorise(
     plain: Numbers,
     conductance: Reals,
     ideals: Numbers,
-    leak: float,
 ) -> Factors:
     if not unknowns:
         return Factors(None, 0, len(ideals))
     rows_a, rows_b, g = column[problem.a[plain]], column[problem.b[plain]], conductance[plain]
     has_a, has_b = rows_a >= 0, rows_b >= 0
     both = has_a & has_b
-    diagonal = np.bincount(rows_a[has_a], g[has_a], unknowns) + np.bincount(rows_b[has_b], g[has_b], unknowns) + leak
+    diagonal = np.bincount(rows_a[has_a], g[has_a], unknowns) + np.bincount(rows_b[has_b], g[has_b], unknowns)
     ordinals = np.arange(unknowns)
     rows = [ordinals, rows_a[both], rows_b[both]]
     others = [ordinals, rows_b[both], rows_a[both]]

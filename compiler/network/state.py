@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import product
+from math import prod
 
 from compiler.assembly.names import nearest
 from compiler.model.items import Fact
@@ -49,3 +51,29 @@ def state_of(network: Network, settings: Iterable[tuple[str, str]]) -> State:
 def state_of_facts(network: Network, facts: Iterable[Fact]) -> State:
     """The state that an expectation or complaint sets. Raises StateError."""
     return state_of(network, [(fact.subject, word) for fact in facts for word in fact.words[:1]])
+
+
+def states_of(
+    network: Network, subjects: Sequence[str], most: int, seeds: Iterable[Mapping[str, str]] = ()
+) -> Iterator[State]:
+    """States in which these subjects matter: all their settings where these are no more than `most`.
+
+    Where they are more: everything at rest and each seed, and from each of these on every subject moved alone,
+    `most` in
+    all. Relays and whatever else a coil moves follow by themselves and are not set.
+    """
+    free = [subject for subject in subjects if subject not in network.moved]
+    choices = [network.positions[subject] for subject in free]
+    if prod(len(choice) for choice in choices) <= most:
+        for picked in product(*choices):
+            yield State(dict(zip(free, picked, strict=True)))
+        return
+    starts = [{}, *seeds]
+    told: list[dict[str, str]] = []
+    moves = [{}, *({s: p} for s, choice in zip(free, choices, strict=True) for p in choice[1:])]
+    for start in starts:
+        for move in moves:
+            made = {**start, **move}
+            if made not in told and len(told) < most:
+                told.append(made)
+                yield State(made)

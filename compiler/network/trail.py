@@ -29,7 +29,8 @@ _RESISTOR = 5.0
 
 
 class Step(NamedTuple):
-    """One branch on the way, in the direction from the source: volts at either end (None: floating), whether it is open."""
+    """One branch on the way, in the direction from the source: volts at either end (None: floating), whether it is
+    open."""
 
     branch: int
     before: float | None
@@ -45,7 +46,8 @@ class Step(NamedTuple):
 
 
 def feed_trail(meter: Meter, node: int) -> list[Step]:
-    """From the positive post of a source to a node, by the way with the fewest open contacts. Empty when there is none."""
+    """From the positive post of a source to a node, by the way with the fewest open contacts. Empty when there is
+    none."""
     return _trail(meter, node, feed=True)
 
 

@@ -1,4 +1,5 @@
-"""What a kind may ask when it says what it does to current: nominal voltage, temperature, and values the source leaves out."""
+"""What a kind may ask when it says what it does to current: nominal voltage, temperature, and values the source
+leaves out."""
 
 from __future__ import annotations
 
@@ -55,6 +56,12 @@ def load_default(kind: str) -> tuple[float, float, str]:
 
 
 @cache
+def is_continuous(kind: str) -> bool:
+    """Whether a load of a kind may be on for long."""
+    return bool(_tables()["load"].get(kind, {}).get("continuous", True))
+
+
+@cache
 def _material(wire_type: str) -> tuple[float, float, float]:
     """Resistance factor against copper, temperature coefficient per K, and copper's own coefficient."""
     materials = _tables()["material"]
@@ -66,7 +73,8 @@ def _material(wire_type: str) -> tuple[float, float, float]:
 
 
 def nominal(supply_v: float) -> float:
-    """The nominal voltage that belongs to a supply: 12 V from 9 to 18 V, 24 V from 18 to 36 V, else the supply itself."""
+    """The nominal voltage that belongs to a supply: 12 V from 9 to 18 V, 24 V from 18 to 36 V, else the supply
+    itself."""
     for least, largest, volts in _NOMINAL_V:
         if least <= supply_v < largest:
             return volts
@@ -148,3 +156,8 @@ def _per_metre(size: Size, temperature_c: float, basis: Basis, wire_type: str) -
     if alpha != copper:
         ohm *= (1 + alpha * (temperature_c - 20)) / (1 + copper * (temperature_c - 20))
     return ohm
+
+
+def standing_hours(capacity_ah: float, amperes: float) -> float:
+    """Hours for which a battery of a capacity in Ah can give a current, ideally."""
+    return capacity_ah / amperes if amperes else float("inf")

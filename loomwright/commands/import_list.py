@@ -83,20 +83,28 @@ def _read(path: Path) -> File:
 
 
 def _tell(remarks: tuple[Remark, ...], show_all: bool) -> None:
-    """Remarks by sort, each with its place."""
-    by_sort: dict[str, list[Remark]] = {}
+    """Remarks by sort, each with its place; of those that say the same of several lines, the first with a count."""
+    by_sort: dict[str, dict[tuple[str, str, str, int], list[Remark]]] = {}
     for remark in remarks:
-        by_sort.setdefault(remark.sort.value, []).append(remark)
-    for sort, listed in by_sort.items():
+        alike = (remark.file, remark.column, remark.says, remark.line if show_all else 0)
+        by_sort.setdefault(remark.sort.value, {}).setdefault(alike, []).append(remark)
+    for sort, groups in by_sort.items():
         say(f"{sort}:")
-        shown = listed if show_all else listed[:_SHOWN]
-        for remark in shown:
-            place = f"{remark.file}:{remark.line}" if remark.line else remark.file
-            where = f"{place} {remark.column}: " if remark.column else f"{place}: "
-            told = f" ({remark.value})" if remark.value and remark.value not in remark.says else ""
-            say(f"  {where}{remark.says}{told}")
-        if len(shown) < len(listed):
-            say(f"  and {len(listed) - len(shown)} more; --all shows them")
+        shown = list(groups.values())[: None if show_all else _SHOWN]
+        for group in shown:
+            say(f"  {_told(group)}")
+        if len(shown) < len(groups):
+            say(f"  and {len(groups) - len(shown)} more; --all shows them")
+
+
+def _told(group: list[Remark]) -> str:
+    first = group[0]
+    place = f"{first.file}:{first.line}" if first.line else first.file
+    if len(group) > 1:
+        place += f" and {len(group) - 1} more {'line' if len(group) == 2 else 'lines'}"
+    where = f"{place} {first.column}: " if first.column else f"{place}: "
+    value = f" ({first.value})" if len(group) == 1 and first.value and first.value not in first.says else ""
+    return f"{where}{first.says}{value}"
 
 
 def _counts(done: Imported) -> str:

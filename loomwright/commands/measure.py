@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 @click.option(
     "--between", nargs=2, multiple=True, metavar="PLACE PLACE", help="Read ohms between two places, power off."
 )
+@click.option("--fuses-hold", is_flag=True, help="Leave fuses whole, whatever they carry.")
 @click.option("--temperature", type=click.FloatRange(-60, 200), default=20.0, metavar="C", help="Of the conductors.")
 @click.option(
     "--format",
@@ -43,15 +44,18 @@ def command(
     shorts: tuple[str, ...],
     resistances: tuple[str, ...],
     between: tuple[tuple[str, str], ...],
+    fuses_hold: bool,
     temperature: float,
     form: str,
     colour: str,
 ) -> int:
     """Show what a meter reads.
 
-    AT is a cavity (each half is read), a terminal, a component, a wire, a splice or a circuit of VARIANT. Without AT: what
-    the sources give, the fuses carry and which relays are in. What is not set is at rest. A place that nothing ties to the
-    battery reads `floating`.
+    AT is a cavity (each half is read), a terminal, a component, a wire, a splice or a circuit of VARIANT. Without
+    AT: what
+    the sources give, the fuses carry and which relays are in. What is not set is at rest. A place that nothing ties
+    to the
+    battery reads `floating`. A fuse that carries twice its rating opens, and what is read is read after that.
     """
     from compiler.network.measure import measure
     from compiler.network.network import CannotSolve
@@ -62,7 +66,8 @@ def command(
     network = _network(variant, temperature)
     try:
         state = state_of(network, [_pair(text, "NAME=POSITION") for text in settings])
-        settled = settle(network, state, _faults(opens, shorts, resistances), thorough=True)
+        faults = _faults(opens, shorts, resistances)
+        settled = settle(network, state, faults, thorough=True, fuses_hold=fuses_hold)
         measured = measure(network, settled, places, between)
     except CannotSolve as error:
         raise CannotRun(str(error)) from error

@@ -16,6 +16,7 @@ def command(folder: Path) -> None:
 
     FOLDER must not exist yet, or be empty.
     """
+    from loomwright import format_text
     from loomwright.errors import CannotRun
     from loomwright.starter import FILES
 
@@ -24,6 +25,7 @@ def command(folder: Path) -> None:
     for name, text in FILES.items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8", newline="\n")
+        laid_out = format_text(text) if path.suffix == ".loom" else text
+        path.write_text(laid_out, encoding="utf-8", newline="\n")
         say(f"wrote {path}")
     say(f"now try: loomwright check {folder}")

@@ -6,6 +6,7 @@
       "state": {"S1": "run"},                             what was set
       "faults": ["48B open"],
       "energised": ["K7"],                                relays, starters and modules that are in
+      "blown": ["fuse F9"],                               fuses that opened, in that order
       "unrest": [{"kind": "chatter", "relays": ["K5"]}],  what does not settle
       "sources": [{"name": "battery BT1", "amperes": 18.31}],
       "readings": [
@@ -25,6 +26,7 @@ Volts, amperes and ohm are rounded to 6 figures: two machines may differ in the 
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from math import isinf
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
     from compiler.network.settle import Unrest
 
 VERSION = 1
+_MOST_ASSUMED = 8
 
 
 def measured_json(variant: Variant, measured: Measured) -> str:
@@ -49,6 +52,7 @@ def measured_json(variant: Variant, measured: Measured) -> str:
         "state": dict(settled.state.set),
         "faults": [str(fault) for fault in settled.faults],
         "energised": list(measured.energised),
+        "blown": list(measured.blown),
         "unrest": [{"kind": type(found).__name__.lower(), "relays": list(found.relays)} for found in settled.unrest],
         "sources": [{"name": name, "amperes": _rounded(amperes)} for name, amperes in measured.sources],
         "readings": [
@@ -106,13 +110,17 @@ def write_measured(measured: Measured, stream: TextIO, how: Look) -> None:
         printer.print(table)
     if measured.energised:
         printer.print(f"in: {' '.join(measured.energised)}")
+    for fuse in measured.blown:
+        printer.print(f"{fuse} opens: it carried more than twice its rating")
     for found in measured.settled.unrest:
         printer.print(unrest_words(found))
     if measured.assumed:
         count = len(measured.assumed)
         printer.print(f"{count} {'value' if count == 1 else 'values'} assumed where the source gives none:")
-        for row in measured.assumed:
+        for row in measured.assumed[:_MOST_ASSUMED]:
             printer.print(f"  {row.what}: {row.value} ({row.why})")
+        if count > _MOST_ASSUMED:
+            printer.print(f"  and {count - _MOST_ASSUMED} more; --format json lists them all")
 
 
 def volts(value: float | None) -> str:
@@ -140,7 +148,7 @@ def unrest_words(found: Unrest) -> str:
     return f"{names}: the end depends on which of them is the faster"
 
 
-def _table(title: str, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> Table:
+def _table(title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Table:
     from rich.table import Table
     from rich.text import Text
 
@@ -154,10 +162,14 @@ def _table(title: str, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> T
     return table
 
 
+def _drop(value: float) -> str:
+    return f"{value:.3f} V" if value >= 1 else f"{value * 1000:.1f} mV"
+
+
 def _flows(title: str, flows: tuple[FlowReading, ...]) -> Table:
     rows = []
     for flow in flows:
-        drop = "open" if flow.is_open else "-" if flow.drop_v is None else f"{abs(flow.drop_v) * 1000:.1f} mV"
+        drop = "open" if flow.is_open else "-" if flow.drop_v is None else _drop(abs(flow.drop_v))
         rating = "" if flow.rating_a is None else f"{flow.rating_a:g} A" + (" exceeded" if flow.over else "")
         rows.append((flow.name, f"{abs(flow.amperes):.3f} A", drop, rating))
     return _table(title, ("through", "current", "drop", "rating"), rows)

@@ -1,4 +1,4 @@
-"""What a chart is: where it stands in the pack and how it is built. One chart, one file, found by being in this folder."""
+"""What a chart is: its place in the pack and how it is built. One chart, one file, found by being in this folder."""
 
 from __future__ import annotations
 

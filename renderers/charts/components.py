@@ -24,7 +24,9 @@ _COLUMNS = (
 
 
 def _build(context: PackContext) -> Blocks:
-    rows = tuple(_row(context, device) for device in context.by_id(context.variant.devices) if isinstance(device, Device))
+    rows = tuple(
+        _row(context, device) for device in context.by_id(context.variant.devices) if isinstance(device, Device)
+    )
     if not rows:
         return ()
     lead = "Every component by its id. The alphabetical index at the end of the pack goes by name."

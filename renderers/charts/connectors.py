@@ -107,7 +107,14 @@ def _inline_table(context: PackContext, connector: Connector) -> Table:
             name = anchor("cavity", f"{connector.id}.{cavity}") if place == 0 else ""
             rows.append(Row((*cells, function), name, marks, about))
     return Table(
-        f"connector-{anchor('item', connector.id)}", "", columns, tuple(rows), (), "connectors", connector.id, "Connector"
+        f"connector-{anchor('item', connector.id)}",
+        "",
+        columns,
+        tuple(rows),
+        (),
+        "connectors",
+        connector.id,
+        "Connector",
     )
 
 

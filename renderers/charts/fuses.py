@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from compiler.model.items import Bus, Device, FuseBlock
 from compiler.standards.fuses import colour_of, fuse_type
+from renderers.cautions import FUSES
 from renderers.cells import (
     absent,
     access_cell,
@@ -14,7 +15,6 @@ from renderers.cells import (
     place_cell,
     sheets_cell,
 )
-from renderers.cautions import FUSES
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Group, Leaf, Paragraph
@@ -59,7 +59,9 @@ def is_fuse(device: Device) -> bool:
 
 def _build(context: PackContext) -> Blocks:
     variant = context.variant
-    blocks: list[Block] = [_group(context, block) for block in context.by_id(variant.blocks) if isinstance(block, FuseBlock)]
+    blocks: list[Block] = [
+        _group(context, block) for block in context.by_id(variant.blocks) if isinstance(block, FuseBlock)
+    ]
     outside = [d for d in variant.devices.values() if is_fuse(d) and d.block not in variant.blocks]
     if outside:
         rows = tuple(_fuse_row(context, d, place=True) for d in sorted(outside, key=lambda d: natural_key(d.id)))
@@ -96,7 +98,9 @@ def _group(context: PackContext, block: FuseBlock) -> Group:
     if others:
         rows = tuple(_other_row(context, device) for device in others)
         name = f"block-parts-{anchor('block', block.id)}"
-        leaves.append(Table(name, "Relays and other parts in this block", _OTHERS, rows, (), "block-parts", block.id, "Block"))
+        leaves.append(
+            Table(name, "Relays and other parts in this block", _OTHERS, rows, (), "block-parts", block.id, "Block")
+        )
     leaves += [Paragraph((Run(note),)) for note in block.notes]
     return Group(context.home(block.id), f"{block.id}  {block.title}".rstrip(), tuple(leaves), block.id)
 

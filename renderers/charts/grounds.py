@@ -23,7 +23,9 @@ _COLUMNS = (
 
 
 def _build(context: PackContext) -> Blocks:
-    rows = tuple(_row(context, ground) for ground in context.by_id(context.variant.grounds) if isinstance(ground, Ground))
+    rows = tuple(
+        _row(context, ground) for ground in context.by_id(context.variant.grounds) if isinstance(ground, Ground)
+    )
     if not rows:
         return ()
     lead = (

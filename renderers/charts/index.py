@@ -31,7 +31,12 @@ def _build(context: PackContext) -> Blocks:
         rows += [_row(context, entry, by_name=True) for entry in group]
     return (
         Table("index-names", "By name", _BY_NAME, tuple(rows)),
-        Table("index-ids", "By id, circuit and sheet number", _BY_ID, tuple(_row(context, e, by_name=False) for e in found)),
+        Table(
+            "index-ids",
+            "By id, circuit and sheet number",
+            _BY_ID,
+            tuple(_row(context, e, by_name=False) for e in found),
+        ),
     )
 
 

@@ -47,8 +47,8 @@ def _build(context: PackContext) -> Blocks:
     links.sort(key=lambda d: natural_key(d.id))
     rule = link_rule()
     lead = (
-        "A fusible link is a length of thinner wire with an insulation that withstands the arc. It melts before the wire"
-        " it protects. A link that has opened may look whole: pull it gently, or measure across it."
+        "A fusible link is a length of thinner wire with an insulation that withstands the arc. It melts before the"
+        " wire it protects. A link that has opened may look whole: pull it gently, or measure across it."
     )
     rows = tuple(_row(context, link) for link in links)
     sizes = {wire.size for link in links for wire in _protected_wires(context, link) if wire.size}

@@ -32,8 +32,8 @@ def _build(context: PackContext) -> Blocks:
     if not groups and not unplaced:
         return ()
     lead = (
-        "What sits where, zone by zone. A point is given across and down on the zone’s outline; the words say how to find"
-        " it on the vehicle. Left and right are those of a driver in the seat, unless a zone says otherwise."
+        "What sits where, zone by zone. A point is given across and down on the zone’s outline; the words say how to"
+        " find it on the vehicle. Left and right are those of a driver in the seat, unless a zone says otherwise."
     )
     missing: tuple[Leaf, ...] = ()
     if unplaced:

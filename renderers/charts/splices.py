@@ -31,7 +31,9 @@ _COLUMNS = (
 
 
 def _build(context: PackContext) -> Blocks:
-    rows = tuple(_row(context, splice) for splice in context.by_id(context.variant.splices) if isinstance(splice, Splice))
+    rows = tuple(
+        _row(context, splice) for splice in context.by_id(context.variant.splices) if isinstance(splice, Splice)
+    )
     if not rows:
         return ()
     lead = "Every splice with its wires, where it lies in its harness, and the sheets it is drawn on."

@@ -1,91 +1,92 @@
-"""How to use the pack: finding, following, reading."""
+"""How to use the pack: finding, following, isolating, reading its signs."""
 
 from __future__ import annotations
 
+import re
+
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
-from renderers.document import Bullets, Group, Paragraph
-from renderers.tables import Run
+from renderers.document import Bullets, Group, Leaf, Paragraph
+from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor
 
-
-def _to(text: str, section: str) -> Run:
-    return Run(text, anchor("section", section), page=True)
-
-
-def _line(*pieces: str | Run) -> tuple[Run, ...]:
-    return tuple(piece if isinstance(piece, Run) else Run(piece) for piece in pieces)
-
-
-_FIND = Bullets(
-    (
-        _line("You know its name: look in the ", _to("alphabetical index", "index"), "."),
-        _line("You have its number, or the number of a circuit: the second half of the index goes by number."),
-        _line("You see a wire: find its colour under ", _to("colour codes", "colours"), " and the circuits that use it."),
-        _line("You see a fuse: its slot is in the ", _to("fuse chart", "fuses"), ", with everything it feeds."),
-        _line("You stand at the vehicle: the ", _to("locations", "locations"), " list what sits in each zone."),
-    )
-)
-
-_FOLLOW = Bullets(
-    (
-        _line("Start on the ", _to("wiring sheet", "sheets"), " that the index gives. Supply is at the top, ground at the bottom."),
-        _line("A wire is named by its circuit and its segment: 48B is segment B of circuit 48. The circuit stays the same from"
-              " end to end; the segment changes at every connector and splice."),
-        _line("Where a wire leaves a sheet, an arrow names the sheet and circuit where it goes on."),
-        _line("At a connector, the ", _to("connector chart", "connectors"), " shows both halves of each cavity and where the wire"
-              " on each half ends."),
-        _line("For what else hangs on the same fuse, see the fuse chart; on the same ground, the ", _to("ground index", "grounds"), "."),
-    ),
-    numbered=True,
+# One line a point; `[words|section]` leads to a section.
+_FIND = """
+You know its name: look in the [alphabetical index|index].
+You have its number, or the number of a circuit: the second half of the index goes by number.
+You see a wire: find its colour under [colour codes|colours], and there the circuits that wear it.
+You see a fuse: its slot is in the [fuse charts|fuses], with everything it feeds.
+You stand at the vehicle: [component locations|locations] lists what sits in each zone.
+"""
+_FOLLOW = """
+Start on the [wiring sheet|sheets] that the index gives. Supply is at the top, ground at the bottom.
+A wire is named by circuit and segment: 48B is segment B of circuit 48. The segment changes at connectors and splices.
+Where a wire leaves a sheet, an arrow names the sheet where it goes on.
+At a connector, the [connector chart|connectors] shows both halves of each cavity and where the wire on each half ends.
+What else hangs on the same fuse is in the [fuse charts|fuses]; on the same ground, in the [ground index|grounds].
+"""
+# Order of work as in the six-step method of NEETS module 19, in our own words.
+_ISOLATE = """
+Verify the complaint yourself.
+Look for related symptoms: what else fails, and what still works?
+List the probable causes: what do the failing parts share? A fuse, a ground, a splice, a connector?
+Localise: test first where the reading divides the causes well and access is easy.
+Isolate the fault to one wire, contact or part.
+Repair it, then verify again that everything on the same fuse and ground works.
+"""
+_SCREEN = """
+Choose a wire, or a row of a chart: its circuit lights up on every sheet and in every chart. Esc puts it out.
+Press / to search by name, number, circuit or wire. Press ? for all keys.
+The pack needs no network and no server. The browser’s print command prints the section that is open.
+"""
+_SIGNS = (
+    (NOT_GIVEN, "The sources of this pack do not give it. It is not a value of zero, and it does not mean “none”."),
+    (NOT_KNOWN, "The author looked for it and could not find out."),
+    ("spare", "No wire in this half of the cavity, and none is meant to be."),
+    ("plugged", "A blind plug closes the cavity. Leave it in."),
+    ("no wire", "This half has no wire and is not marked spare. Tell the author."),
+    ("BK/WH", "Base colour black, tracer white. A second tracer follows a second slash."),
+    ("mm², AWG, SAE", "Three systems of wire size. A size stands in its own and is never turned into another."),
+    ("Access, min", "The usual time in minutes to reach a point, starting from a closed vehicle."),
+    ("12 (2) C4", "In the index: second page of sheet 12, zone C4 of its frame."),
 )  # fmt: skip
+_LINK = re.compile(r"\[([^|\]]+)\|([a-z]+)\]")
 
-_READ = Bullets(
-    (
-        _line(f"{NOT_GIVEN}  The sources of this pack do not give it. It is not a value of zero, and it is not “none”."),
-        _line(f"{NOT_KNOWN}  The author looked and could not find out."),
-        _line("spare  No wire in this half of the cavity, and none is meant to be."),
-        _line("plugged  A blind plug closes the cavity. Leave it in."),
-        _line("no wire  This half has no wire though the other half may have one. Report it to the author."),
-        _line("BK/WH  Base colour black, tracer white. A second tracer follows a second slash."),
-        _line("Sizes stand in the system they are marked in: mm², AWG or SAE numbers. One is never turned into another."),
-        _line("Access is the usual time in minutes to reach a point, from a closed vehicle."),
-    )
-)
 
-_STEPS = Bullets(
-    (
-        _line("Verify the complaint yourself."),
-        _line("Look for related symptoms: what else fails, and what still works?"),
-        _line("List the probable causes: what do the failing parts share (fuse, ground, splice, connector)?"),
-        _line("Localise: test first where the reading divides the causes well and access is easy."),
-        _line("Isolate the fault to one wire, contact or part."),
-        _line("Repair it, then verify again that everything on the same fuse and ground works."),
-    ),
-    numbered=True,
-)
+def _points(text: str, *, numbered: bool = False) -> Bullets:
+    return Bullets(tuple(tuple(_runs(line)) for line in text.strip().splitlines()), numbered)
 
-_SCREEN = Bullets(
-    (
-        _line("Choose a wire, or a row of a chart, and its circuit lights up on every sheet and in every chart. Esc puts it out."),
-        _line("Press / to search by name, number, circuit or wire. Press ? for all keys."),
-        _line("The pack needs no network and no server. Print prints the section that is open."),
-    )
-)
+
+def _runs(line: str) -> list[Run]:
+    runs: list[Run] = []
+    at = 0
+    for match in _LINK.finditer(line):
+        if match.start() > at:
+            runs.append(Run(line[at : match.start()]))
+        runs.append(Run(match[1], anchor("section", match[2]), page=True))
+        at = match.end()
+    if at < len(line):
+        runs.append(Run(line[at:]))
+    return runs
+
+
+def _signs() -> Table:
+    columns = (Column("sign", "Sign", "id", 40), Column("meaning", "Meaning", "text", 140))
+    return Table("signs", "", columns, tuple(Row((cell(sign), cell(meaning))) for sign, meaning in _SIGNS))
 
 
 def _build(context: PackContext) -> Blocks:
     title = context.variant.header.title or context.variant.id
     lead = (
-        f"This pack is the wiring section for {title}. Its charts and sheets are made from one source,"
-        " so that they agree with each other. If the pack and the vehicle differ, trust the vehicle and tell the author."
+        f"This pack is the wiring section for {title}. Its charts and sheets are made from one source, so that they"
+        " agree with each other. If the pack and the vehicle differ, trust the vehicle and tell the author."
     )
-    groups = (
-        ("Find a component", _FIND),
-        ("Follow a circuit", _FOLLOW),
-        ("Isolate a fault", _STEPS),
-        ("Signs and words", _READ),
-        ("On screen", _SCREEN),
+    groups: tuple[tuple[str, Leaf], ...] = (
+        ("Find a component", _points(_FIND)),
+        ("Follow a circuit", _points(_FOLLOW, numbered=True)),
+        ("Isolate a fault", _points(_ISOLATE, numbered=True)),
+        ("Signs and words", _signs()),
+        ("On screen", _points(_SCREEN)),
     )
     return (
         Paragraph((Run(lead),)),

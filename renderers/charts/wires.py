@@ -64,7 +64,9 @@ def _build(context: PackContext) -> Blocks:
     ordered = sorted(variant.circuits.values(), key=lambda circuit: natural_key(circuit.id))
     twisted = _twisted(context)
     circuits = tuple(_circuit_row(context, circuit) for circuit in ordered)
-    wires = tuple(_wire_row(context, wire, twisted) for circuit in ordered for wire in variant.wires_of_circuit(circuit.id))
+    wires = tuple(
+        _wire_row(context, wire, twisted) for circuit in ordered for wire in variant.wires_of_circuit(circuit.id)
+    )
     lead = (
         f"Every circuit and every wire. {NOT_GIVEN} stands where the sources do not give a fact,"
         f" {NOT_KNOWN} where they say that it is not known."
@@ -135,7 +137,9 @@ def _cable_rows(context: PackContext, cable: Cable, of_core: Mapping[str, Wire])
     rows = []
     for place, core in enumerate(cable.cores.values()):
         wire = of_core.get(f"{cable.id}.{core.name}")
-        colour = Cell((Run(core.colour),), wire_swatch(core.colour, context.variant.colours)) if core.colour else absent()
+        colour = (
+            Cell((Run(core.colour),), wire_swatch(core.colour, context.variant.colours)) if core.colour else absent()
+        )
         cells = (
             cell(cable.id),
             cell(cable.title),

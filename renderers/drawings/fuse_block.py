@@ -12,10 +12,11 @@ from compiler.standards.fuses import colour_of
 from renderers.context import PackContext
 from renderers.document import Figure
 from renderers.drawings import svg
+from renderers.sheets.labels import shorten, wrap
 from renderers.swatches import named_swatch
 from renderers.text import anchor, number
 
-_WIDTH, _HEIGHT, _GAP = 66.0, 47.0, 5.0
+_WIDTH, _HEIGHT, _GAP = 66.0, 52.0, 5.0
 _COLUMNS = 7
 _MARGIN = 6.0
 
@@ -52,7 +53,16 @@ def _slot(context: PackContext, device: Device, x: float, y: float) -> str:
     parts = [
         svg.element(
             "rect",
-            {"x": x, "y": y, "width": _WIDTH, "height": _HEIGHT, "rx": 2, "fill": "#fff", "stroke": "#000", "stroke-width": 0.6},
+            {
+                "x": x,
+                "y": y,
+                "width": _WIDTH,
+                "height": _HEIGHT,
+                "rx": 2,
+                "fill": "#fff",
+                "stroke": "#000",
+                "stroke-width": 0.6,
+            },
         )
     ]
     colour = _colour(device, amps)
@@ -61,14 +71,13 @@ def _slot(context: PackContext, device: Device, x: float, y: float) -> str:
         parts.append(svg.element("rect", {**band, "fill": colour, "stroke": "#000", "stroke-width": 0.4}))
     slot = device.word("slot")
     if slot:
-        parts.append(svg.text(x + 3, y + 9, svg.fitted(slot, small, 18), small, fill="#444"))
-    identity = svg.fitted(device.id, 8, inner - (20 if slot else 0))
+        parts.append(svg.text(x + 3, y + 9, shorten(slot, 18, small), small, fill="#444"))
+    identity = shorten(device.id, inner - (20 if slot else 0), 8, bold=True)
     parts.append(svg.text(x + _WIDTH - 3, y + 10, identity, 8, text_anchor="end", font_weight="bold"))
     rating = f"{number(amps)} A" if amps is not None else context.kind_title(device)
-    parts.append(svg.text(x + _WIDTH / 2, y + 22, svg.fitted(rating, 8, inner), 8, text_anchor="middle"))
-    title = svg.fitted(device.title, 6.8, inner)
-    if title:
-        parts.append(svg.text(x + _WIDTH / 2, y + 33, title, 6.8, text_anchor="middle"))
+    parts.append(svg.text(x + _WIDTH / 2, y + 22, shorten(rating, inner, 8), 8, text_anchor="middle"))
+    for line, title in enumerate(wrap(device.title, inner, small, most=2)):
+        parts.append(svg.text(x + _WIDTH / 2, y + 31.5 + 7.5 * line, title, small, text_anchor="middle"))
     return svg.element("g", {"data-item": device.id}, "".join(parts))
 
 

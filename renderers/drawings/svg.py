@@ -11,10 +11,6 @@ FONT = "Arimo, 'Liberation Sans', Arial, Helvetica, sans-serif"
 _SPECIAL = re.compile(r"[&<>\"']")
 _ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"}
 
-# Advance widths of the page font in thousandths of its size, by class of character: enough to choose a line break.
-_NARROW = frozenset("iljtfrI.,:;'|!()[]/ -")
-_WIDE = frozenset("mwMW@%")
-
 
 def escape(text: str) -> str:
     """Text for element content or an attribute in double quotes."""
@@ -57,19 +53,3 @@ def drawing(width: float, height: float, parts: list[str]) -> str:
         },
         "".join(parts),
     )
-
-
-def text_width(words: str, size: float) -> float:
-    """About how wide a text is, points; on the generous side."""
-    units = sum(330 if c in _NARROW else 900 if c in _WIDE else 680 if c.isupper() else 570 for c in words)
-    return units * size / 1000
-
-
-def fitted(words: str, size: float, width: float) -> str:
-    """The text cut to a width, with an ellipsis where it was cut."""
-    if text_width(words, size) <= width:
-        return words
-    cut = words
-    while cut and text_width(cut + "…", size) > width:
-        cut = cut[:-1]
-    return cut.rstrip() + "…"

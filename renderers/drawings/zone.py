@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from compiler.model.items import Located, Zone
 from renderers.document import Figure
 from renderers.drawings import svg
+from renderers.sheets.labels import shorten
 from renderers.text import anchor
 
 _OUTLINE = 250.0  # width of the outline on the page, points
@@ -54,8 +55,11 @@ def _sides(spots: list[_Spot], wide: float) -> tuple[list[_Spot], list[_Spot]]:
     middle = sum(spot[0] <= wide / 2 for spot in by_x)
     half = len(by_x) / 2
     split = round(min(max(middle, half * 0.7), half * 1.3)) if len(by_x) > 1 else middle
-    down = (lambda spot: (spot[1], spot[0], spot[2].id))  # fmt: skip
-    return sorted(by_x[:split], key=down), sorted(by_x[split:], key=down)
+    return sorted(by_x[:split], key=_down), sorted(by_x[split:], key=_down)
+
+
+def _down(spot: _Spot) -> tuple[float, float, str]:
+    return (spot[1], spot[0], spot[2].id)
 
 
 def _heights(spots: list[_Spot], top: float, tall: float) -> list[float]:
@@ -78,11 +82,13 @@ def _call_out(side: str, y: float, spot: _Spot, edge: float, top: float, wide: f
     bend = edge - 3 if side == "left" else edge + wide + 3
     line = f"M{svg.number(start)} {svg.number(y)}H{svg.number(bend)}L{svg.number(at[0])} {svg.number(at[1])}"
     words = f"{item.id}  {item.title}".rstrip()
-    label = svg.fitted(words, _SIZE, _LABEL - 4)
+    label = shorten(words, _LABEL - 4, _SIZE)
     along = start - 2 if side == "left" else start + 2
     parts = [
         svg.element("path", {"d": line, "fill": "none", "stroke": "#555", "stroke-width": 0.4}),
-        svg.element("circle", {"cx": at[0], "cy": at[1], "r": 1.9, "fill": "#000", "stroke": "#fff", "stroke-width": 0.6}),
+        svg.element(
+            "circle", {"cx": at[0], "cy": at[1], "r": 1.9, "fill": "#000", "stroke": "#fff", "stroke-width": 0.6}
+        ),
         svg.text(along, y + _SIZE * 0.35, label, _SIZE, text_anchor="end" if side == "left" else "start"),
     ]
     return svg.element("g", {"data-item": item.id}, "".join(parts))

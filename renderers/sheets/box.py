@@ -10,7 +10,7 @@ from typing import NamedTuple
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from renderers.sheets.ink import Shape, Words
-from renderers.sheets.labels import LEADING, SMALL, TEXT, width, wrap
+from renderers.sheets.labels import LEADING, SMALL, TEXT, longest, width, wrap
 from renderers.sheets.units import BOTTOM, TOP, Link, Unit
 
 GRID = 6
@@ -143,7 +143,11 @@ def name_lines(id_: str, title: str, words: Sequence[str], limit: float = 84) ->
 
 def fitted(id_: str, title: str, words: Sequence[str], high: float) -> list[Line]:
     """Lines as narrow as a height allows: what stands beside a tall box need not be wide."""
+    least = max(longest(text, SMALL) for text in ("", title, *words))
+    lines = []
     for limit in (46, 56, 66, 76, 88):
+        if limit < least and limit < 88:
+            continue
         lines = name_lines(id_, title, words, limit)
         if lines_size(lines)[1] <= high:
             break

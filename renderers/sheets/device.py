@@ -7,7 +7,7 @@ column of its own through the row.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from compiler.circuit.graph import device_terminal
@@ -164,20 +164,11 @@ class _Composer:
             if name not in self.terminals and name in self.device.terminals and len(self.device.parts) <= 4:
                 found = self.context.variant.connector_of_terminal(self.device, name)
                 connector, cavity = found or ("", "")
-                if not self._elsewhere(name, connector, cavity):
-                    self.terminals[name] = Terminal(name, connector, cavity)
+                self.terminals[name] = Terminal(name, connector, cavity)
         for terminal in self.terminals.values():
             wanted = [face for face in (TOP, BOTTOM) if terminal.links[face]]
             for face in wanted or self._faces_of(terminal):
                 self._give_home(terminal, face)
-
-    def _elsewhere(self, name: str, connector: str, cavity: str) -> bool:
-        """Whether a terminal without wires on this page has some on another."""
-        variant = self.context.variant
-        points = [Point(self.device.id, name, 0)]
-        if connector:
-            points.append(Point(connector, cavity, 0))
-        return any(variant.wires_at(point) for point in points)
 
     def _faces_of(self, terminal: Terminal) -> list[int]:
         for face in (BOTTOM, TOP):
@@ -405,8 +396,3 @@ class _Composer:
             more.append(place)
         more += see([s for s in self.context.sheets_of_item(device.id)])
         return fitted(device.id, device.title, more, high)
-
-
-def sequence_of(columns: Sequence[Column]) -> list[int]:
-    """Axes of columns, for tests."""
-    return [column.axis for column in columns]

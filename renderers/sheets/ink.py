@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
@@ -92,9 +92,15 @@ def moved(shapes: Iterable[Shape], dx: float, dy: float) -> list[Shape]:
     return done
 
 
-def upended(shapes: Iterable[Shape], height: float) -> list[Shape]:
-    """The shapes upside down within a height, text left upright."""
+def upended(shapes: Sequence[Shape], height: float) -> list[Shape]:
+    """The shapes upside down within a height; text stays upright, and lines that stand below each other in order."""
     done: list[Shape] = []
+    lines: dict[tuple[float, str], list[float]] = {}
+    for s in shapes:
+        if isinstance(s, Words):
+            lines.setdefault((s.x, s.anchor), []).append(height - s.y + s.size * 0.7)
+    for found in lines.values():
+        found.sort(reverse=True)
     for s in shapes:
         match s:
             case Stroke():
@@ -106,7 +112,7 @@ def upended(shapes: Iterable[Shape], height: float) -> list[Shape]:
             case Arc():
                 done.append(s._replace(y=height - s.y, start=-s.end, end=-s.start))
             case Words():
-                done.append(s._replace(y=height - s.y + s.size * 0.7))
+                done.append(s._replace(y=lines[s.x, s.anchor].pop()))
     return done
 
 

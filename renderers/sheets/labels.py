@@ -66,9 +66,37 @@ def shorten(text: str, limit: float, size: float, bold: bool = False) -> str:
     return text.rstrip() + "…"
 
 
+def longest(text: str, size: float, bold: bool = False) -> float:
+    """Width of the longest piece of a text that should not be broken."""
+    return max((width(piece, size, bold) for word in text.split() for piece in _parts(word)), default=0.0)
+
+
+def _parts(word: str) -> list[str]:
+    """A word at its hyphens, each hyphen with what stands before it."""
+    parts = word.split("-")
+    return [f"{part}-" for part in parts[:-1]] + parts[-1:]
+
+
+def _breakable(text: str, limit: float, size: float, bold: bool) -> list[str]:
+    words: list[str] = []
+    for word in text.split():
+        if width(word, size, bold) <= limit:
+            words.append(word)
+            continue
+        line = ""
+        for part in _parts(word):
+            if line and width(line + part, size, bold) > limit:
+                words.append(line)
+                line = part
+            else:
+                line += part
+        words.append(line)
+    return words
+
+
 def _pieces(text: str, limit: float, size: float, bold: bool) -> list[str]:
     pieces: list[str] = []
-    for word in text.split():
+    for word in _breakable(text, limit, size, bold):
         rest = word
         while width(rest, size, bold) > limit and len(rest) > 1:
             cut = len(rest) - 1

@@ -21,6 +21,7 @@ from renderers.sheets.place import (
 )
 from renderers.sheets.route import Channel, Net, route
 from renderers.sheets.rows import bus, inline
+from renderers.sheets.straighten import straighten
 from renderers.sheets.units import Link, Scene, Sort, Unit
 
 TRACK = 6.5  # between tracks
@@ -78,6 +79,8 @@ def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layou
     graph = placement_graph(placement, boxes)
     (answer,) = yield (graph,)
     read_placement(placement, answer)
+    straighten(placement, boxes)
+    placement.push_left()
     return _measure_out(scene, boxes, placement, graph)
 
 

@@ -114,6 +114,7 @@ def read_svg(text: str) -> Drawing:
         drawing.names[number] = f"{name} {group.get('data-item', group.get('data-wire', ''))}"
         drawing.arrows += name == "arrow"
         covers: list[Box] = []
+        rects: list[Box] = []
         for element in group.iter():
             kind = element.tag.removeprefix(_SVG)
             if kind == "text":
@@ -122,6 +123,10 @@ def read_svg(text: str) -> Drawing:
                 pieces = list(_segments(element, kind))
                 drawing.strokes += [(piece, number) for piece in pieces]
                 covers += [_box(piece) for piece in pieces]
+                if kind == "rect":
+                    rects += [_box(piece) for piece in pieces]
+        # A box is what its outlines cover; a mark without outline is what its lines cover.
+        covers = rects or covers
         if covers and name not in ("frame", "label"):
             drawing.bodies[number] = Box(
                 min(c.x0 for c in covers),

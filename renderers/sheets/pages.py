@@ -10,6 +10,7 @@ from compiler.model.variant import Variant
 from renderers.sheets.box import Context
 from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
 from renderers.sheets.labels import SMALL
+from renderers.sheets.distribution import GROUND, POWER, ground_sheet, power_sheet
 from renderers.sheets.dot import Asking, together
 from renderers.sheets.ink import moved
 from renderers.sheets.layout import Layout, lay_out, shape
@@ -50,18 +51,24 @@ class Paginator:
 
     def pages(self, plans: Sequence[SheetPlan]) -> Asking[list[SheetPage]]:
         """All pages of all sheets, named, arrows in agreement."""
-        register = _Register(self.variant)
+        extra = [e for e in (power_sheet(self.variant, self.potential), ground_sheet(self.variant)) if e]
+        # An author may have taken the letters.
+        extra = [e for e in extra if e[0].number not in {plan.number for plan in plans}]
+        register = _Register(self.variant, early=True)
         for plan in plans:
             register.add(plan.number, Content(plan.wires))
-        fitted = yield from together([self._sheet(plan, register) for plan in plans])
+        contents = [*extra, *((plan, Content(plan.wires, (), plan.components)) for plan in plans)]
+        fitted = yield from together([self._sheet(plan, content, register) for plan, content in contents])
         register = _Register(self.variant)
         pages: list[SheetPage] = []
-        for plan, parts in zip(plans, fitted, strict=True):
+        for number, ((plan, _), parts) in enumerate(zip(contents, fitted, strict=True)):
             for index, page in enumerate(parts):
                 page.plan = plan
                 page.name = plan.number if index == 0 else f"{plan.number} ({index + 1})"
                 page.of = (index + 1, len(parts))
-                register.add(page.name, page.content)
+                if number >= len(extra):
+                    # Arrows lead to where a wire is drawn for its own sake.
+                    register.add(page.name, page.content)
                 pages.append(page)
         for page in pages:
             self._name_arrows(page, register)
@@ -112,9 +119,9 @@ class Paginator:
         paper, layout = tries[best]
         return SheetPage(_NOWHERE, content, layout, paper=paper, scale=scales[best])
 
-    def _sheet(self, plan: SheetPlan, register: _Register) -> Asking[list[SheetPage]]:
+    def _sheet(self, plan: SheetPlan, content: Content, register: _Register) -> Asking[list[SheetPage]]:
         """The pages of a sheet."""
-        pages = yield from self._fitting(Content(plan.wires, (), plan.components), register, plan.number)
+        pages = yield from self._fitting(content, register, plan.number)
         tries = 2 * len(pages)
         refused: set[tuple[int, int]] = set()
         while tries > 0:
@@ -184,7 +191,8 @@ def merged(one: Content, other: Content) -> Content:
 class _Register:
     """Where each end of each wire is drawn."""
 
-    def __init__(self, variant: Variant) -> None:
+    def __init__(self, variant: Variant, early: bool = False) -> None:
+        self.early = early
         self.on: dict[str, list[tuple[str, int]]] = {}
         self.variant = variant
 
@@ -205,7 +213,8 @@ class _Register:
                 # While pages have no names yet: room for the longest.
                 return f"{here} (2)" if wire.id in self.on else ""
             own = here.partition(" (")[0]
-            return next((n for n in found if n.partition(" (")[0] == own), found[0])
+            name = next((n for n in found if n.partition(" (")[0] == own), found[0])
+            return f"{name} (2)" if self.early else name
 
         return pages
 
@@ -214,6 +223,9 @@ class _Register:
         own = here.partition(" (")[0]
 
         def sheets(item: str) -> list[str]:
+            if item in self.variant.grounds or item in self.variant.buses:
+                whole = GROUND if item in self.variant.grounds else POWER
+                return [] if own == whole else [whole]
             wires = self.variant.wires_of_item(item)
             names = {n.partition(" (")[0] for w in wires for n, _ in self.on.get(w.id, ())} - {own}
             return sorted(names, key=natural)

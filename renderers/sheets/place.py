@@ -60,6 +60,13 @@ class Placement:
         return max((s.x + s.width for s in self.spots.values()), default=0)
 
 
+    def push_left(self) -> None:
+        """Bring the leftmost spot to the left edge."""
+        start = min((s.x for s in self.spots.values()), default=0)
+        for spot in self.spots.values():
+            spot.x -= start
+
+
 class Sketch(NamedTuple):
     """What the first run tells: rank of each unit, and x of its middle in points."""
 
@@ -79,7 +86,8 @@ def sketch_graph(scene: Scene, boxes: Mapping[str, Box]) -> str:
             tail = f":b{_port_index(boxes[a], link.key, BOTTOM)}" if face_a == BOTTOM else ""
             head = f":t{_port_index(boxes[b], link.key, TOP)}" if face_b == TOP else ""
             lines.append(f"{names[a]}{tail} -> {names[b]}{head} [weight={4 if link.stub else 1}];")
-    grounds = [names[key] for key, unit in scene.units.items() if unit.sort is Sort.GROUND]
+    straps = {k.upper.unit for k in scene.links if scene.units[k.lower.unit].sort is Sort.GROUND}
+    grounds = [names[k] for k, u in scene.units.items() if u.sort is Sort.GROUND and k not in straps]
     if len(grounds) > 1:
         lines.append("{rank=same; " + "; ".join(grounds) + ";}")
     return "\n".join([*lines, "}"])
@@ -175,9 +183,6 @@ def read_placement(placement: Placement, plain: str) -> None:
             # Another dot may round otherwise than ours.
             spot.x = left if edge is None else max(left, edge)
             edge = spot.x + spot.width
-    start = min((s.x for s in placement.spots.values()), default=0)
-    for spot in placement.spots.values():
-        spot.x -= start
 
 
 # -- the language of dot ---------------------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ import heapq
 from collections.abc import Mapping
 
 from compiler.circuit.graph import Graph
-from compiler.model.items import Behaviour, Point
+from compiler.model.items import Behaviour, Device, Part, Point
 from compiler.model.variant import Variant
 
 # Ohms, but for wires and joints, which have 1. Loads are many times that, so that a hundred of them in parallel leave the
@@ -43,7 +43,9 @@ def potentials(variant: Variant) -> Mapping[Point, float]:
             near[b][a] = near[a][b]
 
     for edge in graph.edges:
-        if edge.behaviour is Behaviour.SOURCE:
+        if edge.behaviour is Behaviour.CONTACT and isinstance(edge.owner, Part):
+            join(edge.a, edge.b, _contact(variant.devices[edge.device], edge.owner))
+        elif edge.behaviour is Behaviour.SOURCE:
             device = variant.devices.get(edge.device)
             if device is not None and device.kind == "battery":
                 fixed[edge.a], fixed[edge.b] = 1.0, 0.0
@@ -74,6 +76,18 @@ def potentials(variant: Variant) -> Mapping[Point, float]:
                 join(graph.index[Point(device.id, t)], middle, _UNKNOWN_INSIDE)
     solved = _solve(near, fixed)
     return {point: round(solved[node], 9) for node, point in enumerate(graph.points)}
+
+
+def _contact(device: Device, part: Part) -> float:
+    """Ohms of a contact. One that is closed at rest counts little where another way leads to the same terminal: so a
+    motor that two changeover contacts reverse hangs from both, fed and not grounded through either."""
+    rest = device.positions[0] if device.positions else ""
+    if rest in part.when and any(
+        other.kind == "contact" and rest not in other.when and set(other.terminals) & set(part.terminals)
+        for other in device.parts
+    ):
+        return 100 * _OHMS[Behaviour.CONTACT]
+    return _OHMS[Behaviour.CONTACT]
 
 
 def _solve(near: list[dict[int, float]], fixed: Mapping[int, float]) -> list[float]:

@@ -22,6 +22,7 @@ from renderers.sheets.box import (
     lines_ink,
     lines_size,
     name_lines,
+    see,
     up,
     wished,
 )
@@ -160,8 +161,10 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     bar = Rect(start - 5, y - 1.5, end - start + 10, 3, 0.4, "#111111")
     box.marks.append(Mark(unit.item, (bar,)))
     words = name_lines(unit.item, item.title, [], 70)
-    if block is not None:
-        words += name_lines(block.id, block.title, [variant.place_of(block)], 70)
+    if block is None:
+        words += [Line(t) for more in see(context.sheets_of_item(unit.item)) for t in wrap(more, 70, SMALL)]
+    else:
+        words += name_lines(block.id, block.title, [variant.place_of(block), *see(context.sheets_of_item(unit.item))], 70)
         outline = Rect(0, y, max(right, 2 * GRID), deep - y, 0.7, "none", "5 2.5", "#555555")
         if any(columns[i][1] for i in order):
             box.ink.insert(0, outline)

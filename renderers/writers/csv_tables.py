@@ -1,7 +1,7 @@
 """The pack's tables as CSV files, for spreadsheets: one file a table, one for a family of tables.
 
-UTF-8 with a byte order mark (spreadsheets take UTF-8 for something else without it), comma, CRLF (RFC 4180). A cell that a
-spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets show as text.
+UTF-8 with a byte order mark (spreadsheets take UTF-8 for something else without it), comma, CRLF (RFC 4180). A cell
+that a spreadsheet would take for a formula gets an apostrophe in front, which keeps it text.
 """
 
 from __future__ import annotations
@@ -36,26 +36,29 @@ def as_text(value: str) -> str:
 def _file(tables: list[Table]) -> bytes:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    first = tables[0]
-    lead = [first.member_title or "Table"] if first.family else []
-    writer.writerow([as_text(title) for title in (*lead, *map(_head, _plain(first)))])
+    sides = len(_groups(tables[0])) if tables[0].family else 0
+    sides = sides if sides > 1 else 0
+    lead = [tables[0].member_title or "Table", *(f"Side {n}" for n in range(1, sides + 1))] if tables[0].family else []
+    writer.writerow([as_text(title) for title in (*lead, *map(_head, _columns(tables[0], sides)))])
     for table in tables:
-        member = [table.member] if table.family else []
+        # What heads a half differs from table to table: in a file for all of them it is a fact of the row.
+        member = [table.member, *_groups(table)[:sides]] if table.family else []
         for row in table.rows:
             if "head" not in row.marks:
                 writer.writerow([as_text(text) for text in (*member, *(cell.text for cell in row.cells))])
     return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
 
 
-def _plain(table: Table) -> tuple[Column, ...]:
-    """The columns of a family's first table; heads that name its own halves do not hold for the others."""
+def _groups(table: Table) -> list[str]:
+    return list(dict.fromkeys(column.group for column in table.columns if column.group))
+
+
+def _columns(table: Table, sides: int) -> tuple[Column, ...]:
+    """The columns with the groups of a family's first table turned into numbered sides."""
     if not table.family:
         return table.columns
-    groups = list(dict.fromkeys(column.group for column in table.columns if column.group))
-    if len(groups) < 2:
-        return tuple(column._replace(group="") for column in table.columns)
-    sides = {group: f"side {place}" for place, group in enumerate(groups, 1)}
-    return tuple(column._replace(group=sides.get(column.group, "")) for column in table.columns)
+    names = {group: f"side {place}" if sides else "" for place, group in enumerate(_groups(table), 1)}
+    return tuple(column._replace(group=names.get(column.group, "")) for column in table.columns)
 
 
 def _head(column: Column) -> str:

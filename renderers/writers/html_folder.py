@@ -1,7 +1,7 @@
 """The pack as one HTML page that works from disk: no network, no other file, no script but its own.
 
-Everything stands in `index.html`, so that a circuit lights on all sheets and charts at once and the page can be handed on as
-one file. The page's own policy forbids every request and every script but the one it carries.
+Everything stands in `index.html`, so that a circuit lights on all sheets and charts at once and the page can be handed
+on as one file. The page's own policy forbids every request and every script but the one it carries.
 """
 
 from __future__ import annotations

@@ -8,10 +8,11 @@ Shape (`schema` names it; keys are sorted, lists keep the pack's order):
     sheets          [{sheet, title, width_pt, height_pt, alt}]
     sections        [{id, title, caution, anchor, blocks}]
 
-A block has a `block` of `paragraph` (text), `list` (items, numbered), `caution` (title, text), `figure` (id, title, alt,
-sheet, width_pt, height_pt), `group` (id, title, item, blocks) or `table` (id, title, columns, rows, notes, family, member).
-A row has `anchor`, `marks`, `circuits`, `wire`, `item`, `cells` (text by column key), and where there are any `links`
-(anchors by column key) and `swatches` (colours by column key). Texts are as printed; a dash is a fact not given.
+A block has a `block` of `paragraph` (text), `list` (items, numbered), `caution` (title, text), `figure` (id, title,
+alt, sheet, width_pt, height_pt), `group` (id, title, item, blocks) or `table` (id, title, columns, rows, notes,
+family, member). A row has `anchor`, `marks`, `circuits`, `wire`, `item`, `cells` (text by column key), and where there
+are any `links` (anchors by column key) and `swatches` (colours by column key). Texts are as printed; a dash is a fact
+not given.
 """
 
 from __future__ import annotations

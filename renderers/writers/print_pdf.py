@@ -75,9 +75,12 @@ def _compile(folder: Path, timestamp: int) -> bytes:
     fonts = typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())])
     compiler = typst.Compiler(folder / "pack.typ", root=folder, font_paths=fonts, ignore_system_fonts=True)
     try:
-        return compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=timestamp)
+        pdf = compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=timestamp)
     except typst.TypstError as error:
         raise PrintError(str(error)) from error
+    if not isinstance(pdf, bytes):
+        raise PrintError("no single PDF came out")
+    return pdf
 
 
 def _file_name(variant: str) -> str:

@@ -15,7 +15,7 @@ _WORDS = "Left Right Front Rear Upper Lower Inner Outer Main Work Side Cargo Bed
 _LOADS = {
     "lamp": ("lamp", (2, 3, 5, 10)),
     "led": ("marker", (1, 2)),
-    "heater": ("heater pad", (15, 20, 25)),
+    "heater": ("heater pad", (15, 20, 24)),
     "motor": ("pump", (12, 18, 24)),
     "solenoid": ("lock", (8, 12)),
     "buzzer": ("buzzer", (1, 2)),

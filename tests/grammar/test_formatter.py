@@ -127,6 +127,7 @@ def test_generated_variants(seed: int) -> None:
         "lamp E1 21 at cab (1, 2) W\n",
         "lamp E1 { lamp 21 \\\n W }\n",
         "circuit 4 { A B -- C 5 \\\n m; D E -- F 5 \\\n core W1.1 }\n",
+        "circuit 4 5 \\\n core W1.1 { }\n",
         "circuit 4 { A B -- C 5 in body core W1.1 }\n",
         'expect "x" { then A 21 \\\n W, B lit }\n',
         "cable W1 { core 1 2/0 \\\n AWG }\n",

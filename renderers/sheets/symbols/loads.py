@@ -63,13 +63,14 @@ def motor(part: Part, style: Style) -> Glyph:
 
 
 def generator(part: Part, style: Style) -> Glyph:
-    """A circle with G: the alternator, its regulator beside the further terminals."""
-    pins = fan(part.terminals[:-1], max(style.pitch, 18))
-    ink: list[Shape] = [*_circle("G", True)[1:]]
-    for _, x in pins:
-        ink.append(line((x, 0), (x, 2), (max(-4.0, min(4.0, float(x))), 5.1)))
-    reach = max(8.0, abs(pins[0][1]) + 2.0, abs(pins[-1][1]) + 2.0)
-    return Glyph(reach, reach, HIGH, pins, ((part.terminals[-1], 0),), tuple(ink))
+    """A circle with G: the alternator. Being a source it stands at the top, all its leads go down."""
+    gap = max(style.pitch, 24)
+    pins = tuple((terminal, gap * index) for index, terminal in enumerate(part.terminals))
+    ink: list[Shape] = [Disc(0, 9, 8), Words(0, 10.4, "G", 8, False, "middle"), line((-3.4, 12.6), (3.4, 12.6), width=0.7)]
+    ink.append(lead(17, HIGH))
+    last = float(gap * (len(pins) - 1))
+    ink += [line((8, 6 + 3 * n), (last - gap * n, 6 + 3 * n), (last - gap * n, HIGH)) for n in range(len(pins) - 1)]
+    return Glyph(9, last + 3, HIGH, (), pins, tuple(ink))
 
 
 def starter(part: Part, style: Style) -> Glyph:

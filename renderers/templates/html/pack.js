@@ -133,7 +133,8 @@
   const rank = (one, query) => {
     if (one.id === query) return one.entry[2] === "wire" ? 1 : 0;
     if (one.id.startsWith(query)) return 2;
-    if (one.term.startsWith(query)) return 3;
+    // A component before its connector, which goes by the same name.
+    if (one.term.startsWith(query)) return one.entry[2].startsWith("connector of") ? 3.5 : 3;
     if (one.term.includes(` ${query}`)) return 4;
     return one.entry[2] === "wire" ? 6 : 5;
   };

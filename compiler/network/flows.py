@@ -1,0 +1,354 @@
+"""Who draws what through which wire: every load with its feed, its return, and what must be set for it to work.
+
+This is the reckoning a designer does by hand: rated currents along the branches of a tree. It needs no solver, so
+checks of a whole vehicle stay quick, and every figure in a finding can be added up on paper. Where circuits are
+meshed it takes the way with the fewest contacts; what then really flows is for the solved network to say.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from compiler.model.items import Behaviour, Device, Part, Wire
+from compiler.network.blocks import Blocks
+from compiler.network.elements import ENERGISED, Sort
+from compiler.network.network import Network
+
+_WAY = frozenset(
+    {
+        Behaviour.WIRE,
+        Behaviour.CAVITY,
+        Behaviour.JOIN,
+        Behaviour.PROTECTION,
+        Behaviour.CONTACT,
+        Behaviour.RESISTOR,
+        Behaviour.DIODE,
+        Behaviour.DRIVER,
+    }
+)
+_JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
+_WORK = frozenset({Behaviour.LOAD, Behaviour.COIL})
+# A push switch may be pressed by a lid as well as by a finger.
+_BY_PEOPLE = frozenset({"", "hand", "rotary", "key", "pedal"})
+_UNRECKONED = frozenset({Behaviour.RESISTOR, Behaviour.DIODE, Behaviour.DRIVER})
+_NO_WAY_OHM = 20_000.0  # a module's input
+_FAR = 1 << 30
+
+Need = Mapping[str, frozenset[str]]
+"""What must be set: subject -> the positions that will do."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Consumer:
+    """A load or coil with its ways.
+
+    branch   number in the network; `device` and `part` whose it is
+    amperes  what it draws at its rated voltage; `assumed` when its rating is not given
+    feed     branches from the source to it, `back` from the source's negative post to its other terminal
+    need     what must be set for current to run, relays and what moves them included
+    fuse     the last protective device on its feed, -1 where there is none
+    """
+
+    branch: int
+    device: Device
+    part: Part
+    amperes: float
+    assumed: bool
+    feed: tuple[int, ...]
+    back: tuple[int, ...]
+    need: Need
+    fuse: int
+
+    @property
+    def name(self) -> str:
+        """`E5.stop`, `R3`."""
+        several = len(self.device.parts) > 1 and self.part.label
+        return f"{self.device.id}.{self.part.label}" if several else self.device.id
+
+
+class _Tree:
+    """The ways of fewest contacts from some potentials: by which branch each potential was reached."""
+
+    def __init__(
+        self, network: Network, roots: Iterable[int], shut: frozenset[int], ways: list[int], feed: bool
+    ) -> None:
+        of, rows = network.of, network.branches
+        around: dict[int, list[tuple[int, int, bool]]] = defaultdict(list)
+        for number in ways:
+            row = rows[number]
+            a, b, switched = of[row.a], of[row.b], bool(row.element.when)
+            one_way = row.element.sort is Sort.DIODE
+            if not one_way or feed:
+                around[a].append((number, b, switched))
+            if not one_way or not feed:
+                around[b].append((number, a, switched))
+        self.by: dict[int, int] = {}
+        self.cost: dict[int, int] = {}
+        self._of, self._rows = of, rows
+        queue = deque((0, root, -1) for root in sorted(roots))
+        while queue:
+            cost, node, by = queue.popleft()
+            if node in self.by:
+                continue
+            self.by[node], self.cost[node] = by, cost
+            if node in shut:
+                continue
+            for number, other, switched in around.get(node, ()):
+                if other in self.by or other in shut:
+                    continue
+                # A deque served from both ends keeps the queue in order of cost: contacts count 1, all else nothing.
+                (queue.append if switched else queue.appendleft)((cost + switched, other, number))
+
+    def trail(self, node: int) -> tuple[int, ...]:
+        """Branches from a root to a potential."""
+        found: list[int] = []
+        while (number := self.by[node]) >= 0:
+            found.append(number)
+            row = self._rows[number]
+            node = self._of[row.a] + self._of[row.b] - node
+        return tuple(reversed(found))
+
+
+class Flows:
+    """The consumers of a network, and sums over them."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        of, rows = network.of, network.branches
+        sources = [row for row in rows if row.role is Behaviour.SOURCE]
+        plus = {of[row.a] for row in sources}
+        metal = {of[row.b] for row in sources}
+        grounds = [n for n, row in enumerate(rows) if row.role is Behaviour.STRUCTURE]
+        ways = [
+            n
+            for n, row in enumerate(rows)
+            if row.role in _WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < _NO_WAY_OHM
+        ]
+        self.structures = frozenset(of[rows[n].b] for n in grounds)
+        self._roots = plus | metal | self.structures
+        live, grounded = network.always
+        self._feed = _Tree(network, plus - metal, grounded, ways, feed=True)
+        self._back = _Tree(network, metal, live, [*ways, *grounds], feed=False)
+        self._needs: dict[str, Need | None] = {}
+
+    # -- consumers -----------------------------------------------------------------------------------------------
+    @cached_property
+    def consumers(self) -> tuple[Consumer, ...]:
+        """Every load and coil that has a feed and a return which can be made at one time, in source order."""
+        found = []
+        for number, row in enumerate(self.network.branches):
+            if row.role in _WORK and isinstance(row.owner, Part):
+                consumer = self._consumer(number)
+                if consumer is not None:
+                    found.append(consumer)
+        return tuple(found)
+
+    def _ends(self, number: int) -> tuple[int, int] | None:
+        """The fed and the returning end of a branch, the way with the fewest contacts; None where it has no such
+        ends."""
+        of, row = self.network.of, self.network.branches[number]
+        a, b = of[row.a], of[row.b]
+        feed, back = self._feed.cost, self._back.cost
+        ways = [(feed.get(a, _FAR) + back.get(b, _FAR), a, b)]
+        if row.element.sort is not Sort.DIODE:
+            ways.append((feed.get(b, _FAR) + back.get(a, _FAR), b, a))
+        cost, fed, returning = min(ways)
+        return (fed, returning) if cost < _FAR else None
+
+    def _consumer(self, number: int) -> Consumer | None:
+        network = self.network
+        row = network.branches[number]
+        ends = self._ends(number)
+        element = row.element
+        if ends is None or not element.rated_v:
+            return None
+        feed, back = self._feed.trail(ends[0]), self._back.trail(ends[1])
+        need = self._need((number, *feed, *back), frozenset())
+        if need is None:
+            return None
+        assert isinstance(row.owner, Part)
+        amperes = (element.rated_v - element.volts) / element.ohm
+        fuses = [n for n in feed if network.branches[n].role is Behaviour.PROTECTION]
+        device = network.variant.devices[row.device]
+        fuse = fuses[-1] if fuses else -1
+        return Consumer(number, device, row.owner, amperes, element.assumed, feed, back, need, fuse)
+
+    def _need(self, branches: Iterable[int], asking: frozenset[str]) -> Need | None:
+        """What must be set for all these branches to conduct; None where it cannot be."""
+        found: dict[str, frozenset[str]] = {}
+        for number in branches:
+            for subject, positions in self.network.branches[number].element.when:
+                if not _joined(found, {subject: positions}):
+                    return None
+                if ENERGISED in positions and subject in self._coils and subject not in asking:
+                    moving = self._moving(subject, asking)
+                    if moving is not None and not _joined(found, moving):
+                        return None
+        return found
+
+    def _moving(self, relay: str, asking: frozenset[str]) -> Need | None:
+        """What must be set for a relay's coil; None where its coil cannot be fed by what is known."""
+        if relay not in self._needs:
+            number = self._coils[relay]
+            ends = self._ends(number)
+            need: Need | None = None
+            if ends is not None:
+                branches = (*self._feed.trail(ends[0]), *self._back.trail(ends[1]))
+                need = self._need(branches, asking | {relay})
+            if asking:
+                return need
+            self._needs[relay] = need
+        return self._needs[relay]
+
+    @cached_property
+    def _coils(self) -> dict[str, int]:
+        """Relay -> its first coil."""
+        found: dict[str, int] = {}
+        for coil in self.network.coils:
+            found.setdefault(coil.device, coil.branch)
+        return found
+
+    # -- shorts --------------------------------------------------------------------------------------------------
+    def feed_trail(self, potential: int) -> tuple[int, ...]:
+        """Branches from the source to a potential that a feed reaches."""
+        return self._feed.trail(potential)
+
+    @cached_property
+    def behind_fuses(self) -> tuple[tuple[int, int, float], ...]:
+        """Potential, the last fuse in front of it, and the ohm from the source to it, for every potential behind a
+        fuse that
+        can be reckoned: no resistor or diode on the way, every wire known by size and length, nothing that cannot
+        be set."""
+        rows, of = self.network.branches, self.network.of
+        state: dict[int, tuple[int, float] | None] = {}
+        found: list[tuple[int, int, float]] = []
+        for potential, by in self._feed.by.items():  # in the order reached: the one before is known
+            if by < 0:
+                state[potential] = (-1, 0.0)
+                continue
+            row = rows[by]
+            before = state[of[row.a] + of[row.b] - potential]
+            if before is None or row.element.assumed or row.role in _UNRECKONED:
+                state[potential] = None
+                continue
+            fuse = by if row.role is Behaviour.PROTECTION else before[0]
+            state[potential] = (fuse, before[1] + row.element.ohm)
+            if fuse >= 0:
+                found.append((potential, fuse, before[1] + row.element.ohm))
+        return tuple(found)
+
+    @cached_property
+    def metal_return_ohm(self) -> float | None:
+        """The least resistance from any structure to a source's negative post, ohm; None where no known way joins
+        them."""
+        rows = self.network.branches
+        ways = [self._back.trail(node) for node in self.structures if node in self._back.by]
+        sums = [sum(rows[n].element.ohm for n in way) for way in ways if not any(rows[n].element.assumed for n in way)]
+        return min(sums, default=None)
+
+    # -- sums ----------------------------------------------------------------------------------------------------
+    @cached_property
+    def by_fuse(self) -> dict[int, list[Consumer]]:
+        """Branch of a protective device -> the consumers that it is the last one in front of."""
+        found: dict[int, list[Consumer]] = defaultdict(list)
+        for consumer in self.consumers:
+            found[consumer.fuse].append(consumer)
+        return dict(found)
+
+    @cached_property
+    def fed_through(self) -> dict[int, list[Consumer]]:
+        """Branch of a wire -> the consumers fed through it."""
+        return self._through(lambda consumer: consumer.feed)
+
+    @cached_property
+    def returning_through(self) -> dict[int, list[Consumer]]:
+        """Branch of a wire -> the consumers whose current returns through it, as far as the bolted ground."""
+        return self._through(self.own_return)
+
+    @cached_property
+    def meshed(self) -> frozenset[int]:
+        """Branches of wires that have another beside them: how current divides between them is not for a sum to say."""
+        of, rows = self.network.of, self.network.branches
+        numbers = [n for n, row in enumerate(rows) if row.role in _JOINED]
+        root = self.network.size
+        at = [root if potential in self._roots else potential for potential in of]
+        blocks = Blocks([(at[rows[n].a], at[rows[n].b]) for n in numbers], root + 1, root)
+        return frozenset(numbers[edge] for edges in blocks.edges if len(edges) > 1 for edge in edges)
+
+    def own_return(self, consumer: Consumer) -> tuple[int, ...]:
+        """The part of a return between the consumer and the vehicle's metal; all of it where it passes no metal."""
+        rows = self.network.branches
+        bolted = [place for place, n in enumerate(consumer.back) if rows[n].role is Behaviour.STRUCTURE]
+        return consumer.back[bolted[-1] :] if bolted else consumer.back
+
+    def _through(self, ways: Callable[[Consumer], tuple[int, ...]]) -> dict[int, list[Consumer]]:
+        found: dict[int, list[Consumer]] = defaultdict(list)
+        rows = self.network.branches
+        for consumer in self.consumers:
+            for number in ways(consumer):
+                if isinstance(rows[number].owner, Wire):
+                    found[number].append(consumer)
+        return dict(found)
+
+    def at_rest(self, consumer: Consumer) -> bool:
+        """Whether a consumer works with everything off: what people move is in its first position, and what the vehicle
+        moves (doors, pressures, temperatures) may be in any."""
+        known, devices = self.network.positions, self.network.variant.devices
+        for subject, positions in consumer.need.items():
+            rest = known.get(subject, ("",))
+            device = devices.get(subject)
+            if device is not None and device.word("operated-by") not in _BY_PEOPLE:
+                if not positions.issuperset(rest):
+                    return False
+            elif rest[0] not in positions:
+                return False
+        return True
+
+    def with_it(self, one: Consumer, other: Consumer) -> bool:
+        """Whether another consumer works when what one needs is set and the rest is at rest."""
+        known = self.network.positions
+        for subject, positions in other.need.items():
+            have = one.need.get(subject)
+            if have is None:
+                if known.get(subject, ("",))[0] not in positions:
+                    return False
+            elif not have & positions:
+                return False
+        return True
+
+    def worst(self, consumers: Iterable[Consumer]) -> tuple[float, tuple[Consumer, ...]]:
+        """The most that these can draw at one time, A, and which of them do: what one switch excludes never adds up.
+
+        Taken from each consumer's own needs on, the greatest of those that agree with what has been taken. The true
+        greatest sum is never less.
+        """
+        ordered = sorted(consumers, key=lambda c: -c.amperes)
+        best: tuple[float, tuple[Consumer, ...]] = (0.0, ())
+        tried: set[tuple[tuple[str, frozenset[str]], ...]] = set()
+        for first in ordered:
+            key = tuple(sorted(first.need.items()))
+            if key in tried:
+                continue
+            tried.add(key)
+            set_: dict[str, frozenset[str]] = {}
+            _joined(set_, first.need)
+            taken = (first, *(c for c in ordered if c is not first and _joined(set_, c.need)))
+            total = sum(consumer.amperes for consumer in taken)
+            if total > best[0] + 1e-12:
+                best = (total, taken)
+        return best
+
+
+def _joined(have: dict[str, frozenset[str]], more: Need) -> bool:
+    """Add needs to others; False, and nothing changed, where the two exclude each other."""
+    both: dict[str, frozenset[str]] = {}
+    for subject, positions in more.items():
+        left = have[subject] & positions if subject in have else positions
+        if not left:
+            return False
+        both[subject] = left
+    have.update(both)
+    return True

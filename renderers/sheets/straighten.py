@@ -1,0 +1,122 @@
+"""Taking small jogs out of wires: boxes and passing wires are shifted within their free room until wires run straight.
+
+dot leaves many wires a step or two beside the straight, because it sees each rank's room but weighs all wires alike. Here
+each leg that has a jog is tried: whatever hangs straight on one of its ends is shifted as one by the jog. A shift stays if
+nothing meets and the bends saved are worth the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from renderers.sheets.box import GRID, Box
+from renderers.sheets.place import Leg, Placement, Spot
+
+_ROUNDS = 8
+_WAY = 0.004  # what a point of sideways way costs, a bend being 1
+
+
+def straighten(placement: Placement, boxes: Mapping[str, Box]) -> None:
+    """Shift spots of a placement; order in the ranks stays."""
+    _Straightener(placement, boxes).run()
+
+
+class _Straightener:
+    def __init__(self, placement: Placement, boxes: Mapping[str, Box]) -> None:
+        self.spots = placement.spots
+        self.legs: list[tuple[str, int, str, int]] = []
+        self.at: dict[str, list[int]] = {key: [] for key in self.spots}
+        self.beside: dict[str, tuple[Spot | None, Spot | None]] = {}
+        offset: dict[tuple[str, str, int], int] = {}
+        for key, box in boxes.items():
+            for port in box.ports:
+                offset.setdefault((key, port.link, port.face), port.x)
+        for rank in placement.ranks:
+            for index, spot in enumerate(rank):
+                left = rank[index - 1] if index else None
+                self.beside[spot.key] = (left, rank[index + 1] if index + 1 < len(rank) else None)
+        for legs in placement.legs.values():
+            for leg in legs:
+                self._add(leg, offset)
+
+    def _add(self, leg: Leg, offset: Mapping[tuple[str, str, int], int]) -> None:
+        (a, face_a), (b, face_b) = leg.a, leg.b
+        if a == b:
+            return
+        ends = []
+        for key, face in ((a, face_a), (b, face_b)):
+            ends.append(GRID if self.spots[key].link else offset[key, leg.link, face])
+        self.at[a].append(len(self.legs))
+        self.at[b].append(len(self.legs))
+        self.legs.append((a, ends[0], b, ends[1]))
+
+    def run(self) -> None:
+        """Try every jog, the smallest first, until nothing helps."""
+        for _ in range(_ROUNDS):
+            jogs = sorted((abs(self._jog(n)), n) for n in range(len(self.legs)))
+            if not any([self._mend(n) for jog, n in jogs if jog]):
+                break
+
+    def _jog(self, number: int) -> int:
+        a, at_a, b, at_b = self.legs[number]
+        return self.spots[b].x + at_b - self.spots[a].x - at_a
+
+    def _mend(self, number: int) -> bool:
+        jog = self._jog(number)
+        if not jog:
+            return False
+        a, _, b, _ = self.legs[number]
+        best: tuple[float, set[str], int] | None = None
+        for start, stop, way in ((b, a, -jog), (a, b, jog)):
+            for group in (self._block(start), {start}):
+                if stop in group or not self._free(group, way):
+                    continue
+                gain = self._gain(group, way)
+                if gain > 1e-6 and (best is None or gain > best[0] + 1e-9):
+                    best = (gain, group, way)
+        if best is None:
+            return False
+        for key in best[1]:
+            self.spots[key].x += best[2]
+        return True
+
+    def _block(self, start: str) -> set[str]:
+        """All spots that hang straight on one."""
+        block, todo = {start}, [start]
+        while todo:
+            for number in self.at[todo.pop()]:
+                if self._jog(number) == 0:
+                    a, _, b, _ = self.legs[number]
+                    for key in (a, b):
+                        if key not in block:
+                            block.add(key)
+                            todo.append(key)
+        return block
+
+    def _free(self, group: set[str], way: int) -> bool:
+        for key in group:
+            spot = self.spots[key]
+            other = self.beside[key][way > 0]
+            if other is None or other.key in group:
+                continue
+            if way > 0 and spot.x + spot.width + way > other.x:
+                return False
+            if way < 0 and other.x + other.width > spot.x + way:
+                return False
+        return True
+
+    def _gain(self, group: set[str], way: int) -> float:
+        gain = 0.0
+        for key in group:
+            for number in self.at[key]:
+                a, _, b, _ = self.legs[number]
+                if (a in group) == (b in group):
+                    continue
+                now = self._jog(number)
+                then = now + (way if b in group else -way)
+                gain += _cost(now) - _cost(then)
+        return gain
+
+
+def _cost(jog: int) -> float:
+    return 1 + _WAY * abs(jog) if jog else 0.0

@@ -1,0 +1,1 @@
+"""Pages: charts, packs, writers, publishing."""

@@ -1,0 +1,49 @@
+"""Packs to look at, and the browser to look with."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from compiler.model.variant import Variant
+from renderers.document import Pack
+from renderers.pack import build_pack
+from tests.renderers.vehicles import HOSTILE, SMALL, TITLES, figures, read
+
+
+@pytest.fixture(scope="session")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Variant:
+    return read(tmp_path_factory.mktemp("small"), SMALL)
+
+
+@pytest.fixture(scope="session")
+def hostile(tmp_path_factory: pytest.TempPathFactory) -> Variant:
+    """The small vehicle with hostile words in every title, note and place."""
+    words = [text.replace("\\", "\\\\").replace('"', '\\"') for text in HOSTILE]
+    text = SMALL
+    for place, plain in enumerate(TITLES):
+        text = text.replace(f'"{plain}"', f'"{words[place % len(words)]}"')
+    return read(tmp_path_factory.mktemp("hostile"), text)
+
+
+@pytest.fixture(scope="session")
+def small_pack(small: Variant) -> Pack:
+    return build_pack(small, figures(small), line="Tern")
+
+
+@pytest.fixture(scope="session")
+def hostile_pack(hostile: Variant) -> Pack:
+    return build_pack(hostile, figures(hostile), line=HOSTILE[0])
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """The system's Chromium."""
+    path = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield running
+        running.close()
