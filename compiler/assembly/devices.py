@@ -117,7 +117,7 @@ class DeviceBuilder:
             terminals["case"] = None
         terminals.update(dict.fromkeys(spare))
         bus = head.words.get("from")
-        known_positions = tuple(positions) or self._relay_positions(parts)
+        known_positions = tuple(positions) or self._relay_positions(parts) or kind.settings
         self._positions_asked(body, declared.id, known_positions)
         return Device(
             *common.named,

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from compiler.model.items import Behaviour, Device, Part, Wire
+from compiler.model.items import Behaviour, Device, Part, Point, Wire
 from compiler.network.blocks import Blocks
 from compiler.network.elements import ENERGISED, Sort
 from compiler.network.network import Network
@@ -128,6 +128,10 @@ class Flows:
             if row.role in _WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < _NO_WAY_OHM
         ]
         self.structures = frozenset(of[rows[n].b] for n in grounds)
+        index = network.graph.index
+        self._studs = frozenset(
+            of[index[point]] for ground in network.variant.grounds if (point := Point(ground, "", 0)) in index
+        )
         self._roots = plus | metal | self.structures
         live, grounded = network.always
         self._feed = _Tree(network, plus - metal, grounded, ways, feed=True)
@@ -280,9 +284,16 @@ class Flows:
 
     def own_return(self, consumer: Consumer) -> tuple[int, ...]:
         """The part of a return between the consumer and the vehicle's metal; all of it where it passes no metal."""
-        rows = self.network.branches
-        bolted = [place for place, n in enumerate(consumer.back) if rows[n].role is Behaviour.STRUCTURE]
-        return consumer.back[bolted[-1] :] if bolted else consumer.back
+        for place in range(len(consumer.back) - 1, 0, -1):
+            if self._leaves_bolt(consumer.back, place):
+                return consumer.back[place:]
+        return consumer.back
+
+    def _leaves_bolt(self, back: tuple[int, ...], place: int) -> bool:
+        """Whether the branch at a place of a return begins, seen from the battery, at a bolted ground or at metal."""
+        of, one, two = self.network.of, self.network.branches[back[place - 1]], self.network.branches[back[place]]
+        shared = {of[one.a], of[one.b]} & {of[two.a], of[two.b]}
+        return bool(shared & (self._studs | self.structures))
 
     def _through(self, ways: Callable[[Consumer], tuple[int, ...]]) -> dict[int, list[Consumer]]:
         found: dict[int, list[Consumer]] = defaultdict(list)

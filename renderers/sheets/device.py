@@ -14,7 +14,6 @@ from compiler.circuit.graph import device_terminal
 from compiler.model.items import Device, Part, Point
 from renderers.sheets.box import (
     BOTTOM,
-    GRID,
     LABEL_ROOM,
     TOP,
     Box,
@@ -33,8 +32,8 @@ from renderers.sheets.box import (
     up,
     wished,
 )
-from renderers.sheets.inner import channel_ink
 from renderers.sheets.ink import Rect, Shape, Words, line, moved
+from renderers.sheets.inner import channel_ink
 from renderers.sheets.labels import SMALL, width
 from renderers.sheets.route import Net, route
 from renderers.sheets.rows import HALVES, ROW
@@ -139,7 +138,7 @@ class _Composer:
             closed = not part.when or rest in part.when
             relay = any(p.kind == "coil" for p in device.parts)
             return Style(pitch, closed, "" if relay else ", ".join(part.when))
-        words = part.title if part.kind not in ("coil",) else ""
+        words = part.title if part.kind != "coil" else ""
         return Style(pitch, words=words)
 
     def _glyph(self, part: Part) -> Glyph:
@@ -188,13 +187,18 @@ class _Composer:
         other = next((c for c in self.columns if c.through == net and (face, 0) not in c.homes), None)
         if other is None:
             other = Column(None, through=net)
-            after = [i for i, c in enumerate(self.columns) if any(n == terminal.name for f in (0, 1) for n, _ in c.pins(f))]
+            after = [
+                i for i, c in enumerate(self.columns) if any(n == terminal.name for f in (0, 1) for n, _ in c.pins(f))
+            ]
             self.columns.insert(after[-1] + 1 if after else len(self.columns), other)
         other.homes[face, 0] = terminal
 
     def _complete_nets(self) -> None:
         """Give a way through the row to each net that has ends both above and below it."""
-        for net in dict.fromkeys(self.net.get(n, n) for n in [*self.terminals, *(p for c in self.columns for f in (0, 1) for p, _ in c.pins(f))]):
+        for net in dict.fromkeys(
+            self.net.get(n, n)
+            for n in [*self.terminals, *(p for c in self.columns for f in (0, 1) for p, _ in c.pins(f))]
+        ):
             faces = set()
             for column in self.columns:
                 for face in (TOP, BOTTOM):
@@ -207,7 +211,8 @@ class _Composer:
 
     def _sort_columns(self) -> None:
         wishes: list[float | None] = [
-            wished([k for t in c.homes.values() for links in t.links for k in links], self.context.wish) for c in self.columns
+            wished([k for t in c.homes.values() for links in t.links for k in links], self.context.wish)
+            for c in self.columns
         ]
         if not self.context.wish:
             wishes = [None] * len(self.columns)
@@ -245,7 +250,10 @@ class _Composer:
                 left = max(left, half - dx)
                 links = terminal.links[face]
                 name = width(terminal.shown, SMALL) + 5 if not terminal.connector else half
-                right = max(right, dx + max(name, group_room(links, face) - 5.0 if face == BOTTOM and links else 6.0 * len(links)))
+                right = max(
+                    right,
+                    dx + max(name, group_room(links, face) - 5.0 if face == BOTTOM and links else 6.0 * len(links)),
+                )
                 if face == TOP and len(links) > 1:
                     right = max(right, dx + 12.0 * (len(links) - 1) + 6)
                 if terminal.connector and last.get(face) != terminal.connector:
@@ -263,8 +271,12 @@ class _Composer:
         self._sort_columns()
         box, columns = self.box, self.columns
         right = max(self._set_axes(), 24)
-        plugs = {face: any(t.connector for c in columns for (f, _), t in c.homes.items() if f == face) for face in (0, 1)}
-        bare = {face: any(not t.connector for c in columns for (f, _), t in c.homes.items() if f == face) for face in (0, 1)}
+        plugs = {
+            face: any(t.connector for c in columns for (f, _), t in c.homes.items() if f == face) for face in (0, 1)
+        }
+        bare = {
+            face: any(not t.connector for c in columns for (f, _), t in c.homes.items() if f == face) for face in (0, 1)
+        }
         channels = [route(self._channel(face)) for face in (TOP, BOTTOM)]
         body_top = ROW if plugs[TOP] else 2.0
         zone = [(NAME_ZONE if bare[f] else 3.0) + TRACK * channels[f].tracks for f in (TOP, BOTTOM)]
@@ -312,11 +324,16 @@ class _Composer:
         if column.glyph is None:
             ends = [f for f, _ in column.homes]
             net = column.through
-            both = any(
-                self.net.get(n, n) == net for c in self.columns for n, _ in c.pins(BOTTOM)
-            ) or any(self.net.get(t.name, t.name) == net for c in self.columns for (f, _), t in c.homes.items() if f == BOTTOM)
+            both = any(self.net.get(n, n) == net for c in self.columns for n, _ in c.pins(BOTTOM)) or any(
+                self.net.get(t.name, t.name) == net
+                for c in self.columns
+                for (f, _), t in c.homes.items()
+                if f == BOTTOM
+            )
             upper = any(self.net.get(n, n) == net for c in self.columns for n, _ in c.pins(TOP)) or TOP in ends
-            upper = upper or any(self.net.get(t.name, t.name) == net for c in self.columns for (f, _), t in c.homes.items() if f == TOP)
+            upper = upper or any(
+                self.net.get(t.name, t.name) == net for c in self.columns for (f, _), t in c.homes.items() if f == TOP
+            )
             if both and upper:
                 ink.append(line((column.axis, top), (column.axis, low)))
             return
@@ -353,7 +370,8 @@ class _Composer:
         for face in (TOP, BOTTOM):
             shown: dict[str, float] = {}
             homes = sorted(
-                ((c.axis + dx, t) for c in self.columns for (f, dx), t in c.homes.items() if f == face), key=lambda h: h[0]
+                ((c.axis + dx, t) for c in self.columns for (f, dx), t in c.homes.items() if f == face),
+                key=lambda h: h[0],
             )
             edge = top if face == TOP else low
             for x, terminal in homes:
@@ -362,7 +380,7 @@ class _Composer:
                 last = float(ports[-1].x) if ports else float(x)
                 ink: list[Shape] = []
                 if terminal.name == "case" and self.device.case and not links:
-                    ink += marks.chassis(x, edge + 4) + [line((x, edge), (x, edge + 4))]
+                    ink += [*marks.chassis(x, edge + 4), line((x, edge), (x, edge + 4))]
                     deepest = max(deepest, edge + 9)
                 elif terminal.connector:
                     y = edge - ROW if face == TOP else edge
@@ -377,7 +395,11 @@ class _Composer:
                     y = edge + 8.2 if face == TOP else edge - 3.2
                     ink.append(Words(x + 2.8, y, terminal.shown, SMALL))
                 box.ports += ports
-                where = f"{terminal.connector}.{terminal.cavity}" if terminal.connector else f"{self.device.id}.{terminal.name}"
+                where = (
+                    f"{terminal.connector}.{terminal.cavity}"
+                    if terminal.connector
+                    else f"{self.device.id}.{terminal.name}"
+                )
                 box.marks.append(Mark(where, tuple(ink)))
             for plug, x in shown.items():
                 y = edge - 3 if face == TOP else edge + ROW - 3
@@ -394,5 +416,5 @@ class _Composer:
         place = variant.place_of(device)
         if place and not (block and block.place == device.place):
             more.append(place)
-        more += see([s for s in self.context.sheets_of_item(device.id)])
+        more += see(list(self.context.sheets_of_item(device.id)))
         return fitted(device.id, device.title, more, high)

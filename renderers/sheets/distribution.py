@@ -7,15 +7,16 @@ as far as the components, which are named by arrows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
-from compiler.model.items import Device, Point, Wire
+from compiler.circuit.graph import PLAIN, Graph
+from compiler.model.items import Behaviour, Point, Wire
 from compiler.model.variant import Variant
-from renderers.sheets.plan import SheetPlan, unit_of
+from renderers.sheets.plan import SheetPlan
 from renderers.sheets.units import Content
 
 POWER, GROUND = "P", "G"
-_CARRIERS = ("alternator", "battery", "diode", "relay", "switch")
+_CARRY = PLAIN - {Behaviour.STRUCTURE} | {Behaviour.PROTECTION, Behaviour.CONTACT, Behaviour.DIODE}
 
 
 def power_sheet(variant: Variant, potential: Mapping[Point, float]) -> tuple[SheetPlan, Content] | None:
@@ -23,42 +24,36 @@ def power_sheet(variant: Variant, potential: Mapping[Point, float]) -> tuple[She
     guards = [d for d in variant.devices.values() if d.is_protective and d.parts]
     if not guards:
         return None
-    goals = {d.bus if d.bus in variant.buses else d.id for d in guards}
-    ways = list(_downward(variant, potential))
-    leads = set(goals)
-    grown = True
-    while grown:
-        grown = False
-        for upper, lower, _ in ways:
-            if lower in leads and upper not in leads and _carries(variant.devices.get(upper)):
-                leads.add(upper)
-                grown = True
-    kept = {wire.id for upper, lower, wire in ways if lower in leads and upper in leads}
+    kept = _feeding(Graph(variant), potential)
     cuts: list[tuple[Wire, int]] = []
     for device in guards:
         for terminal in device.terminals:
-            for wire in variant.wires_at(Point(device.id, terminal, 0)):
-                if wire.id not in kept:
-                    side = 0 if wire.a.point == Point(device.id, terminal, 0) else 1
-                    cuts.append((wire, side))
+            point = Point(device.id, terminal, 0)
+            cuts += [(w, 0 if w.a.point == point else 1) for w in variant.wires_at(point) if w.id not in kept]
     wires = tuple(w for w in variant.wires if w.id in kept)
     plan = SheetPlan(POWER, "Power distribution", "", wires, tuple(d.id for d in guards), ())
     return plan, Content(wires, tuple(dict.fromkeys(cuts)), plan.components)
 
 
-def _carries(device: Device | None) -> bool:
-    """Whether current passes through a unit on its way to others: all but loads and modules."""
-    return device is None or device.is_protective or device.kind in _CARRIERS
-
-
-def _downward(variant: Variant, potential: Mapping[Point, float]) -> Iterator[tuple[str, str, Wire]]:
-    """Upper unit, lower unit and wire, for every wire whose both ends are known."""
-    for wire in variant.wires:
-        a, b = wire.a.point, wire.b.point
-        if a is not None and b is not None:
-            if potential.get(a, 0.0) < potential.get(b, 0.0):
-                a, b = b, a
-            yield unit_of(variant, a), unit_of(variant, b), wire
+def _feeding(graph: Graph, potential: Mapping[Point, float]) -> set[str]:
+    """Wires on the ways from a source to the feed side of a protective device: found by going up from there."""
+    level = [potential.get(point, 0.0) for point in graph.points]
+    todo = [max(e.a, e.b, key=lambda n: level[n]) for e in graph.edges if e.behaviour is Behaviour.PROTECTION]
+    seen = set(todo)
+    kept: set[str] = set()
+    while todo:
+        node = todo.pop()
+        for number in graph.around[node]:
+            edge = graph.edges[number]
+            other = edge.b if edge.a == node else edge.a
+            if edge.behaviour not in _CARRY or level[other] < level[node]:
+                continue
+            if isinstance(edge.owner, Wire):
+                kept.add(edge.owner.id)
+            if other not in seen:
+                seen.add(other)
+                todo.append(other)
+    return kept
 
 
 def ground_sheet(variant: Variant) -> tuple[SheetPlan, Content] | None:
@@ -92,4 +87,6 @@ def ground_sheet(variant: Variant) -> tuple[SheetPlan, Content] | None:
 def _passes(variant: Variant, point: Point) -> bool:
     """Whether wires meet at a point of their own accord: a splice, a bus, a cavity of an in-line connector."""
     connector = variant.connectors.get(point.item)
-    return point.item in variant.splices or point.item in variant.buses or (connector is not None and connector.is_inline)
+    return (
+        point.item in variant.splices or point.item in variant.buses or (connector is not None and connector.is_inline)
+    )

@@ -54,8 +54,8 @@ def draw(
     n = number
     width, height = room
     out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{n(paper[0])}pt" height="{n(paper[1])}pt" '
-        f'viewBox="0 0 {n(width)} {n(height)}" font-family={quoteattr(FONT)} fill="none" stroke-width="0.8">',
+        (f'<svg xmlns="http://www.w3.org/2000/svg" width="{n(paper[0])}pt" height="{n(paper[1])}pt" '
+        f'viewBox="0 0 {n(width)} {n(height)}" font-family={quoteattr(FONT)} fill="none" stroke-width="0.8">'),
         f'<rect width="{n(width)}" height="{n(height)}" fill="#FFFFFF"/>',
         _group("frame", {}, frame),
     ]

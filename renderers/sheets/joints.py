@@ -70,7 +70,9 @@ def ground(unit: Unit, ends: Ends, context: Context) -> Box:
     item = context.variant.grounds[unit.item]
     box = Box(unit.key, unit.item, "ground")
     links = _sorted(ends.top, context)
-    words = name_lines(unit.item, item.title, [context.variant.place_of(item), *see(context.sheets_of_item(unit.item))], 76)
+    words = name_lines(
+        unit.item, item.title, [context.variant.place_of(item), *see(context.sheets_of_item(unit.item))], 76
+    )
     wide, high = lines_size(words)
     span = 2 * GRID * (len(links) - 1)
     box.width = even(max(wide + 8, span + 24))
@@ -106,7 +108,11 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     box = Box(unit.key, "", "arrow")
     right = label_room(wire) if upward else 0
     box.width = even(max(wide + 7, GRID + right, 24))
-    x = box.width // 2 // GRID * GRID if not upward else max(GRID, min(box.width // 2, box.width - right)) // GRID * GRID
+    x = (
+        box.width // 2 // GRID * GRID
+        if not upward
+        else max(GRID, min(box.width // 2, box.width - right)) // GRID * GRID
+    )
     if upward:
         box.ink += lines_ink(lines, box.width / 2, 0, "middle")
         tip = high + 1.5

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from renderers.sheets.box import BOTTOM, LABEL_ROOM, TOP, Box, Context, Ends
-from renderers.sheets.dot import Asking
 from renderers.sheets.device import device_box
+from renderers.sheets.dot import Asking
 from renderers.sheets.ink import Spot as XY
 from renderers.sheets.joints import arrow, ground, loose, splice
 from renderers.sheets.place import (
@@ -84,9 +84,7 @@ def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layou
     return _measure_out(scene, boxes, placement, graph)
 
 
-def narrowed(
-    ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], widest: float
-) -> dict[str, int]:
+def narrowed(ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], widest: float) -> dict[str, int]:
     """Ranks in which no row of boxes and passing wires is wider than `widest`, where it can be helped.
 
     What is moved to a row of its own below: boxes that nothing hangs on first, for they move no wire.
@@ -98,7 +96,7 @@ def narrowed(
         passing = sum(ranks[k.upper.unit] < rank < ranks[k.lower.unit] for k in scene.links)
         total = sum(widths[key] for key in row) + 12 * passing
         if total > widest and len(row) > 1:
-            hanging = {key: 0 for key in row}
+            hanging = dict.fromkeys(row, 0)
             for link in scene.links:
                 if link.upper.unit in hanging:
                     hanging[link.upper.unit] += 1

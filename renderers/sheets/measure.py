@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Iterator
@@ -28,10 +29,7 @@ class Box(NamedTuple):
     def overlaps(self, other: Box, by: float = TOUCH) -> bool:
         """Whether two boxes share more than a seam."""
         return (
-            self.x0 + by < other.x1
-            and other.x0 + by < self.x1
-            and self.y0 + by < other.y1
-            and other.y0 + by < self.y1
+            self.x0 + by < other.x1 and other.x0 + by < self.x1 and self.y0 + by < other.y1 and other.y0 + by < self.y1
         )
 
 
@@ -201,7 +199,7 @@ def _segments(element: ElementTree.Element, kind: str) -> Iterator[Segment]:
             points = list(_points(data.rstrip("Z")))
             if data.endswith("Z"):
                 points.append(points[0])
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
         yield Segment(x0, y0, x1, y1, pen)
 
 

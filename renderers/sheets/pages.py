@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from renderers.sheets.box import Context
-from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
-from renderers.sheets.labels import SMALL
 from renderers.sheets.distribution import GROUND, POWER, ground_sheet, power_sheet
 from renderers.sheets.dot import Asking, together
+from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
 from renderers.sheets.ink import moved
+from renderers.sheets.labels import SMALL
 from renderers.sheets.layout import Layout, lay_out, shape
 from renderers.sheets.pack import components, packed
 from renderers.sheets.plan import SheetPlan, natural
@@ -86,7 +86,10 @@ class Paginator:
                 old = layout.boxes[key]
                 new = shape(unit, layout.scene, context)
                 shift = old.ports[0].x - new.ports[0].x
-                new.ink, new.marks = moved(new.ink, shift, 0), [m._replace(ink=tuple(moved(m.ink, shift, 0))) for m in new.marks]
+                new.ink, new.marks = (
+                    moved(new.ink, shift, 0),
+                    [m._replace(ink=tuple(moved(m.ink, shift, 0))) for m in new.marks],
+                )
                 new.ports, new.width, new.height = old.ports, old.width, old.height
                 layout.boxes[key] = new
 

@@ -8,6 +8,7 @@ what comes back lies on the grid.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -58,7 +59,6 @@ class Placement:
     def width(self) -> int:
         """From the left edge of the drawing to its right edge."""
         return max((s.x + s.width for s in self.spots.values()), default=0)
-
 
     def push_left(self) -> None:
         """Bring the leftmost spot to the left edge."""
@@ -157,7 +157,7 @@ def placement_graph(placement: Placement, boxes: Mapping[str, Box]) -> str:
     for rank in placement.ranks:
         lines.append("{rank=same; " + "; ".join(names[s.key] for s in rank) + ";}")
     heads = [names[rank[0].key] for rank in placement.ranks if rank]
-    lines += [f"{a} -> {b} [style=invis, weight=0];" for a, b in zip(heads, heads[1:], strict=False)]
+    lines += [f"{a} -> {b} [style=invis, weight=0];" for a, b in itertools.pairwise(heads)]
     for legs in placement.legs.values():
         for leg in legs:
             (a, face_a), (b, face_b) = leg.a, leg.b

@@ -128,9 +128,7 @@ def _without_strangers(variant: Variant, plans: list[SheetPlan]) -> list[SheetPl
     ]
 
 
-def _goes(
-    unit: str, wire: Wire, index: int, on: dict[str, list[int]], homes: list[set[str]], variant: Variant
-) -> bool:
+def _goes(unit: str, wire: Wire, index: int, on: dict[str, list[int]], homes: list[set[str]], variant: Variant) -> bool:
     """Whether a wire that ends a branch on one of its sheets can be left to another: one where its component is at
     home, else the first."""
     others = [i for i in on[wire.id] if i != index]

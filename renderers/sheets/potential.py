@@ -65,9 +65,7 @@ def potentials(variant: Variant) -> Mapping[Point, float]:
     for device in variant.devices.values():
         inside = {e for part in device.parts for s in part.stretches for e in (s.a, s.b)}
         loose = [
-            graph.index[p]
-            for t in device.terminals
-            if t not in inside and (p := Point(device.id, t)) in graph.index
+            graph.index[p] for t in device.terminals if t not in inside and (p := Point(device.id, t)) in graph.index
         ]
         if loose and len(device.terminals) > 1:
             near.append({})

@@ -188,9 +188,7 @@ def _order(pieces: list[_Piece], before: list[set[int]]) -> list[int]:
     order: list[int] = []
     while left:
         ready = [n for n in sorted(left) if not waits[n] & left]
-        chosen = min(
-            ready, key=lambda n: (sum(cost[n][m] - cost[m][n] for m in left if m != n), pieces[n].left, n)
-        )
+        chosen = min(ready, key=lambda n: (sum(cost[n][m] - cost[m][n] for m in left if m != n), pieces[n].left, n))
         left.remove(chosen)
         order.append(chosen)
     return order

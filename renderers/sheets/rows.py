@@ -124,7 +124,16 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     columns: list[tuple[list[Link], Device | None]] = [([link], None) for link in direct]
     for cell in unit.cells:
         found = variant.devices[cell]
-        columns.append(([k for k in ends.bottom if any(t.point and t.point != own and _owner(t.point, context) == cell for t in k.tips)], found))
+        columns.append(
+            (
+                [
+                    k
+                    for k in ends.bottom
+                    if any(t.point and t.point != own and _owner(t.point, context) == cell for t in k.tips)
+                ],
+                found,
+            )
+        )
     order = in_order([str(i) for i in range(len(columns))], [c[0] for c in columns], context)
     axes: list[int] = []
     deep = y
@@ -151,7 +160,9 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
             if device is None:
                 continue
             box.ink.append(line((axis, y + 28), (axis, deep)))
-            mark = marks.terminal(axis, deep, axis + sum(group_room([k], BOTTOM) for k in links[:-1]) if links else None)
+            mark = marks.terminal(
+                axis, deep, axis + sum(group_room([k], BOTTOM) for k in links[:-1]) if links else None
+            )
             box.marks.append(Mark(f"{device.id}.{device.parts[0].terminals[-1]}", tuple(mark)))
             box.ports += group_ports(links, BOTTOM, axis, deep)
     start = max(GRID, (axes[0] if axes else GRID))
@@ -164,7 +175,9 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     if block is None:
         words += [Line(t) for more in see(context.sheets_of_item(unit.item)) for t in wrap(more, 70, SMALL)]
     else:
-        words += name_lines(block.id, block.title, [variant.place_of(block), *see(context.sheets_of_item(unit.item))], 70)
+        words += name_lines(
+            block.id, block.title, [variant.place_of(block), *see(context.sheets_of_item(unit.item))], 70
+        )
         outline = Rect(0, y, max(right, 2 * GRID), deep - y, 0.7, "none", "5 2.5", "#555555")
         if any(columns[i][1] for i in order):
             box.ink.insert(0, outline)

@@ -7,6 +7,7 @@ Halves are grown from several starts, mended by moving single nodes while that h
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 
 from compiler.model.items import Point, Wire
@@ -18,7 +19,9 @@ _MANY = 7  # wires at a component from which on its terminals may part
 _STARTS = 12
 
 
-def split(variant: Variant, content: Content, share: float, potential: Mapping[Point, float]) -> tuple[Content, Content] | None:
+def split(
+    variant: Variant, content: Content, share: float, potential: Mapping[Point, float]
+) -> tuple[Content, Content] | None:
     """Two parts of a page's content, the first with about `share` of the room. None if it cannot be cut."""
     nodes = _Nodes(variant, content)
     if len(nodes.weight) < 2:
@@ -98,15 +101,13 @@ class _Nodes:
             elif device is None and (head := node.rpartition(".")[0]) in self.variant.connectors:
                 groups.setdefault((head, 0.1), []).append(node)
         for (_, strength), group in groups.items():
-            for a, b in zip(group, group[1:], strict=False):
+            for a, b in itertools.pairwise(group):
                 self._tie(a, b, strength)
 
     def best_cut(self, share: float, potential: Mapping[Point, float]) -> set[str]:
         """The nodes of the first part."""
         total = sum(self.weight.values())
-        level = {
-            n: max((potential.get(p, 0.5) for p in ps), default=0.5) for n, ps in self.points.items()
-        }
+        level = {n: max((potential.get(p, 0.5) for p in ps), default=0.5) for n, ps in self.points.items()}
         ordered = sorted(self.weight, key=lambda n: (-level.get(n, 0.5), n))
         step = max(1, len(ordered) // _STARTS)
         best: tuple[float, int] | None = None

@@ -54,7 +54,7 @@ class _Straightener:
         """Try every jog, the smallest first, until nothing helps."""
         for _ in range(_ROUNDS):
             jogs = sorted((abs(self._jog(n)), n) for n in range(len(self.legs)))
-            if not any([self._mend(n) for jog, n in jogs if jog]):
+            if not any(self._mend(n) for jog, n in jogs if jog):
                 break
 
     def _jog(self, number: int) -> int:

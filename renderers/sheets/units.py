@@ -6,7 +6,7 @@ loose end of a wire, or an arrow to another sheet. A link is a wire, or the stub
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import NamedTuple

@@ -133,8 +133,8 @@ def test_openpyxl_read_of_the_wire_list(benchmark: Any, wires: int, variant_file
     assert measure(benchmark, wires, read) == len(variant.wires)
 
 
-@pytest.mark.parametrize("wires", (5_000,))
-@pytest.mark.parametrize("what", ("interpreter alone", "loomwright check"))
+@pytest.mark.parametrize("wires", [5_000])
+@pytest.mark.parametrize("what", ["interpreter alone", "loomwright check"])
 def test_cold_start(benchmark: Any, what: str, wires: int, variant_file: Path) -> None:
     """Whole processes: the interpreter doing nothing, and a cold check."""
     command = [sys.executable, "-c", "pass"]

@@ -113,3 +113,20 @@ def test_a_name_that_stands_for_nothing_is_told_once(tmp_path: Path) -> None:
     checked = check_variant(Library(find_project(path)), path)
     named = [finding.check for finding in checked.findings if "S9" in finding.says]
     assert named == ["unknown-name"]
+
+
+def test_a_running_alternator_can_be_set_in_source() -> None:
+    text = """
+battery BT1 12.6 V 5 mohm
+alternator G1 B+ D+ case engine 14.2 V 90 A
+structure engine
+ground G2 on engine
+circuit 1 16 mm2 RD { A  BT1.+ -- G1.B+  1 m }
+circuit 2 16 mm2 BK { A  BT1.- -- G2  1 m }
+expect "it charges" { set G1 running
+ then BT1.+ above 13 V }
+expect "it stands" { set G1 standing
+ then BT1.+ between 12.5 V and 12.7 V }
+"""
+    network = network_of(text)
+    assert all(row.held for scenario in network.variant.scenarios for row in run_scenario(network, scenario).outcomes)

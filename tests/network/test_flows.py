@@ -7,6 +7,7 @@ import pytest
 from compiler.network.drops import drops
 from compiler.network.flows import Flows
 from compiler.network.shorts import far_shorts
+from compiler.network.summary import fuse_loads, live_wires
 from tests.network.circuits import Bench, network_of
 
 TEXT = """
@@ -92,7 +93,8 @@ def test_only_what_is_on_with_everything_off_is_at_rest(flows: Flows) -> None:
 
 def test_a_drop_is_current_times_resistance(flows: Flows) -> None:
     found = {drop.consumer.name: drop for drop in drops(flows)}
-    # From the feed side of the last contact, S2: wire 2C, 2 m of 1.5 mm2 at 13.3 ohm/km (IEC 60228 table 3, grade A), 5 A.
+    # From the feed side of the last contact, S2: wire 2C, 2 m of 1.5 mm2, 5 A.
+    # 13.3 ohm/km by IEC 60228:2004 table 3 (grade A).
     assert [row.wire.id for row in found["E1"].wires] == ["2C"]
     assert found["E1"].volts == pytest.approx(5 * 2 * 0.0133)
     assert found["E1"].limit.name == "lamp"
@@ -102,7 +104,7 @@ def test_a_drop_is_current_times_resistance(flows: Flows) -> None:
 def test_the_far_short_is_the_sum_of_its_loop(flows: Flows) -> None:
     shorts = {short.device.id: short for short in far_shorts(flows)}
     network = flows.network
-    on_paper = 0.010 + 0.0033 * 2 + 0.0133 * 4 + 0.00798 + network.world.ohm("ground")
+    on_paper = 0.010 + 0.0033 * 2 + 0.0133 * 5 + 0.00798 + network.world.ohm("ground")
     on_paper += network.world.value("protection", "blade") / 15 + network.world.ohm("contact")
     assert shorts["F2"].wires[-1].id == "3C"
     assert shorts["F2"].ohm == pytest.approx(on_paper)
@@ -114,3 +116,20 @@ def test_paper_and_solver_agree(flows: Flows) -> None:
     bench = Bench(flows.network, ["S1=run", "K1=energised"])
     heater = next(c for c in flows.consumers if c.name == "R1")
     assert bench.amperes("R1") == pytest.approx(heater.amperes * bench.across("R1") / 12, rel=1e-9)
+
+
+def test_the_load_summary_states_rating_and_margin(flows: Flows) -> None:
+    rows = {row.device.id: row for row in fuse_loads(flows)}
+    assert rows["F1"].load.amperes == pytest.approx(5.1)
+    assert rows["F1"].margin_a == pytest.approx(14.9)
+    assert rows["F2"].load.assumed  # the horn gives no rating
+    assert not rows["F1"].feeds_fuses
+
+
+def test_what_is_live_in_a_state() -> None:
+    off = live_wires(Bench(TEXT, ["S1=off"]).meter)
+    on = live_wires(Bench(TEXT, ["S1=acc"]).meter)
+    assert "2A" in off
+    assert "2B" not in off
+    assert set(on) - set(off) == {"2B", "2C"}
+    assert on["2C"] == pytest.approx(12, abs=0.5)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
 import re
-from collections import Counter
 from collections.abc import Callable, Iterator
 
 from compiler.circuit.feeds import Feeds
@@ -56,7 +56,7 @@ def dangling(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
         twin = variant.wires_at(point._replace(half=1 - point.half))
         if len(twin) != 1 or len(variant.wires_at(point)) != 1:
             continue
-        far = [e for e in wire.ends if e.point != point][0].point
+        far = next(e for e in wire.ends if e.point != point).point
         if far is None or variant.connectors.get(far.item):
             continue
         # The wire goes to a new splice's neighbour no more: its line is taken out.
@@ -354,7 +354,7 @@ def no_feed(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
 def back_feed(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     graph: Graph = feeds.graph
     fuses = [p for p in feeds.protections if p.device.kind == "fuse"]
-    for one, two in zip(fuses, fuses[1:], strict=False):
+    for one, two in itertools.pairwise(fuses):
         if set(one.own.by) & set(two.own.by):
             continue
         a, b = graph.points[one.load], graph.points[two.load]
@@ -445,8 +445,3 @@ def not_known(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
 def waiver_unused(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     for wire in plain_wires(variant):
         yield Planted().insert(line_end(wire.span), '  allow lone-splice "planted"').at(wire.at)
-
-
-def counts(variant: Variant, feeds: Feeds) -> Counter[str]:
-    """How many places each planter finds."""
-    return Counter({name: sum(1 for _ in plant(variant, feeds)) for name, plant in PLANTERS.items()})

@@ -20,7 +20,6 @@ from compiler.circuit.graph import Graph
 from compiler.model.variant import Variant
 from grammar.finding import Finding
 from tests.seeded.edits import Planted
-from tests.seeded import electrical
 from tests.seeded.planters import PLANTERS
 
 DEMO = Path(__file__).parents[2] / "samples" / "sandpiper" / "S4.loom"

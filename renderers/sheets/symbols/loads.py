@@ -66,7 +66,11 @@ def generator(part: Part, style: Style) -> Glyph:
     """A circle with G: the alternator. Being a source it stands at the top, all its leads go down."""
     gap = max(style.pitch, 24)
     pins = tuple((terminal, gap * index) for index, terminal in enumerate(part.terminals))
-    ink: list[Shape] = [Disc(0, 9, 8), Words(0, 10.4, "G", 8, False, "middle"), line((-3.4, 12.6), (3.4, 12.6), width=0.7)]
+    ink: list[Shape] = [
+        Disc(0, 9, 8),
+        Words(0, 10.4, "G", 8, False, "middle"),
+        line((-3.4, 12.6), (3.4, 12.6), width=0.7),
+    ]
     ink.append(lead(17, HIGH))
     last = float(gap * (len(pins) - 1))
     ink += [line((8, 6 + 3 * n), (last - gap * n, 6 + 3 * n), (last - gap * n, HIGH)) for n in range(len(pins) - 1)]
@@ -140,7 +144,11 @@ def ignition_coil(part: Part, style: Style) -> Glyph:
     for index in range(4):
         ink.append(Arc(10, 5.25 + 4.5 * index, 2.25, 90, 270))
     ink += [line((4.4, 3), (4.4, 21), width=0.6), line((6, 3), (6, 21), width=0.6), lead(21, HIGH)]
-    ink += [line((10, 3), (16, 3)), line((16, 0), (14.5, 3.2), (17.5, 3), (16, 6.4), width=0.6), line((10, 21), (10, 23), (0, 23))]
+    ink += [
+        line((10, 3), (16, 3)),
+        line((16, 0), (14.5, 3.2), (17.5, 3), (16, 6.4), width=0.6),
+        line((10, 21), (10, 23), (0, 23)),
+    ]
     return straight(part, 18, ink)._replace(left=5)
 
 
@@ -161,7 +169,12 @@ def gauge(part: Part, style: Style) -> Glyph:
     """A circle with a needle; further terminals leave below."""
     top, rest = part.terminals[:1], part.terminals[1:]
     pins = fan(rest, max(style.pitch, 18) if len(rest) > 1 else 12)
-    ink: list[Shape] = [lead(0, 4), Disc(0, MID, 8), line((0, 15.5), (3.6, 8.2), width=0.7), Disc(0, 15.5, 0.9, 0.4, "#111111")]
+    ink: list[Shape] = [
+        lead(0, 4),
+        Disc(0, MID, 8),
+        line((0, 15.5), (3.6, 8.2), width=0.7),
+        Disc(0, 15.5, 0.9, 0.4, "#111111"),
+    ]
     ink += [line((x, HIGH), (x, 22), (max(-4.0, min(4.0, float(x))), 18.9)) for _, x in pins]
     reach = max(8.0, abs(pins[0][1]) + 2.0, abs(pins[-1][1]) + 2.0)
     return Glyph(reach, reach, HIGH, ((top[0], 0),), pins, tuple(ink))

@@ -12,7 +12,11 @@ def terminal(x: float, y: float, last: float | None = None) -> list[Shape]:
     """A terminal: a small open circle; stretched to a bar where several wires end at it."""
     if last is None or last == x:
         return [Disc(x, y, 1.9, 0.8, PAPER)]
-    return [Stroke(((x - 1.9, y - 1.9), (last + 1.9, y - 1.9), (last + 1.9, y + 1.9), (x - 1.9, y + 1.9)), 0.8, "", PAPER, True)]
+    return [
+        Stroke(
+            ((x - 1.9, y - 1.9), (last + 1.9, y - 1.9), (last + 1.9, y + 1.9), (x - 1.9, y + 1.9)), 0.8, "", PAPER, True
+        )
+    ]
 
 
 def ground(x: float, y: float) -> list[Shape]:
@@ -33,7 +37,15 @@ def joint(x: float, y: float, last: float | None = None) -> list[Shape]:
     """A splice: a filled dot, stretched where several wires join."""
     if last is None or last == x:
         return [Disc(x, y, 2.6, 0.8, "#111111")]
-    return [Stroke(((x - 2.2, y - 2.2), (last + 2.2, y - 2.2), (last + 2.2, y + 2.2), (x - 2.2, y + 2.2)), 0.8, "", "#111111", True)]
+    return [
+        Stroke(
+            ((x - 2.2, y - 2.2), (last + 2.2, y - 2.2), (last + 2.2, y + 2.2), (x - 2.2, y + 2.2)),
+            0.8,
+            "",
+            "#111111",
+            True,
+        )
+    ]
 
 
 def female(x: float, y: float) -> list[Shape]:
@@ -43,4 +55,7 @@ def female(x: float, y: float) -> list[Shape]:
 
 def male(x: float, y: float) -> list[Shape]:
     """A male contact: a filled bar at the end of a lead from below."""
-    return [Stroke(((x - 1.2, y), (x + 1.2, y), (x + 1.2, y + 5), (x - 1.2, y + 5)), 0.6, "", "#111111", True), lead(y + 5, y + 9, x)]
+    return [
+        Stroke(((x - 1.2, y), (x + 1.2, y), (x + 1.2, y + 5), (x - 1.2, y + 5)), 0.6, "", "#111111", True),
+        lead(y + 5, y + 9, x),
+    ]

@@ -62,7 +62,10 @@ def coil(part: Part, style: Style) -> Glyph:
     x = -17.0
     ink += [line((0, 3), (x, 3), (x, 8), width=0.6), line((0, 21), (x, 21), (x, 16), width=0.6)]
     if style.words == "with-diode":
-        ink += [Stroke(((x - 3.2, 15), (x + 3.2, 15), (x, 9)), 0.6, "", "#FFFFFF", True), line((x - 3.2, 9), (x + 3.2, 9))]
+        ink += [
+            Stroke(((x - 3.2, 15), (x + 3.2, 15), (x, 9)), 0.6, "", "#FFFFFF", True),
+            line((x - 3.2, 9), (x + 3.2, 9)),
+        ]
         ink += [line((x, 8), (x, 9), width=0.6), line((x, 15), (x, 16), width=0.6)]
     else:
         ink.append(Rect(x - 2.2, 8, 4.4, 8, 0.6))
