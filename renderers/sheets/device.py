@@ -402,7 +402,7 @@ class _Composer:
                 )
                 box.marks.append(Mark(where, tuple(ink)))
             for plug, x in shown.items():
-                y = edge - 3 if face == TOP else edge + ROW - 3
+                y = float(edge) - 3 if face == TOP else edge + ROW - 3
                 box.ink.append(Words(x - 2, y, plug, SMALL, True, "end"))
         return deepest
 

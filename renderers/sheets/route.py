@@ -146,6 +146,7 @@ def _dogleg(
 ) -> list[set[int]]:
     """Cut the shortest net of a circle that can be cut, in the free column nearest to it."""
     best: tuple[int, int, int] | None = None
+    chosen = 0
     for number in circle:
         piece = pieces[number]
         if not (piece.up or piece.off) or not (piece.down or piece.on):

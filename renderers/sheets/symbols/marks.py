@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from renderers.sheets.ink import Arc, Disc, Shape, Stroke, line
-from renderers.sheets.symbols.base import lead
+from renderers.sheets.symbols.base import lead as lead
 
 PAPER = "#FFFFFF"
 
@@ -30,7 +30,8 @@ def ground(x: float, y: float) -> list[Shape]:
 
 def chassis(x: float, y: float) -> list[Shape]:
     """A bar with three slanted strokes: bolted to the device's own metal."""
-    return [line((x - 6, y), (x + 6, y), width=1)] + [line((x + d, y), (x + d - 3, y + 4)) for d in (-4.0, 1.0, 6.0)]
+    strokes = (line((x + d, y), (x + d - 3, y + 4)) for d in (-4.0, 1.0, 6.0))
+    return [line((x - 6, y), (x + 6, y), width=1), *strokes]
 
 
 def joint(x: float, y: float, last: float | None = None) -> list[Shape]:
