@@ -402,8 +402,8 @@ class _Composer:
                 )
                 box.marks.append(Mark(where, tuple(ink)))
             for plug, x in shown.items():
-                y = float(edge) - 3 if face == TOP else edge + ROW - 3
-                box.ink.append(Words(x - 2, y, plug, SMALL, True, "end"))
+                base = edge - 3 if face == TOP else edge + ROW - 3
+                box.ink.append(Words(x - 2, base, plug, SMALL, True, "end"))
         return deepest
 
     def _words(self, high: float) -> list[Line]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from renderers.sheets.ink import Arc, Disc, Shape, Stroke, line
-from renderers.sheets.symbols.base import lead as lead
+from renderers.sheets.symbols.base import lead
 
 PAPER = "#FFFFFF"
+
+__all__ = ["PAPER", "lead"]
 
 
 def terminal(x: float, y: float, last: float | None = None) -> list[Shape]:
