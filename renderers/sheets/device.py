@@ -401,9 +401,9 @@ class _Composer:
                     else f"{self.device.id}.{terminal.name}"
                 )
                 box.marks.append(Mark(where, tuple(ink)))
-            for plug, x in shown.items():
+            for plug, left in shown.items():
                 base = edge - 3 if face == TOP else edge + ROW - 3
-                box.ink.append(Words(x - 2, base, plug, SMALL, True, "end"))
+                box.ink.append(Words(left - 2, base, plug, SMALL, True, "end"))
         return deepest
 
     def _words(self, high: float) -> list[Line]:
