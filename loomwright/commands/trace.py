@@ -25,7 +25,7 @@ def command(variant: Path, start: str, end: str | None, form: str) -> int:
     from compiler.circuit.graph import Graph
     from compiler.circuit.names import UnknownPlaceError
     from compiler.circuit.trace import trace
-    from loomwright.reports.clean import clean
+    from loomwright.reports.clean import visible
 
     model = assemble(Library(find_project(variant)), variant).variant
     if model is None:
@@ -41,7 +41,7 @@ def command(variant: Path, start: str, end: str | None, form: str) -> int:
         click.echo(f"no way from {start}" + (f" to {end}" if end else ""))
     for row in rows if form == "terminal" else ():
         facts = "  ".join(value for key, value in row.items() if key not in ("from", "to") and value)
-        click.echo(clean(f"{row['from']} -> {row['to']}  {facts}"))
+        click.echo(visible(f"{row['from']} -> {row['to']}  {facts}"))
     return 0
 
 
