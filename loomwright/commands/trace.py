@@ -2,59 +2,52 @@
 
 from __future__ import annotations
 
-import json
+import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 import click
 
-if TYPE_CHECKING:
-    from compiler.circuit.trace import Step
+from loomwright.commands.output import colour_option, look
 
 
 @click.command("trace")
 @click.argument("variant", type=click.Path(path_type=Path))
 @click.argument("start", metavar="FROM")
 @click.argument("end", metavar="[TO]", required=False)
-@click.option("--format", "form", type=click.Choice(["terminal", "json"]), default="terminal", show_default=True)
-def command(variant: Path, start: str, end: str | None, form: str) -> int:
-    """Follow a circuit of VARIANT from FROM to TO, or to everything joined to FROM, cavity by cavity."""
-    from compiler.assembly.assemble import assemble
-    from compiler.assembly.library import Library
-    from compiler.assembly.project import find_project
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["terminal", "json"]),
+    default="terminal",
+    show_default=True,
+    help="How the way is written.",
+)
+@colour_option
+def command(variant: Path, start: str, end: str | None, form: str, colour: str) -> int:
+    """Follow a circuit of VARIANT, cavity by cavity, across connectors and sheets.
+
+    FROM and TO are a terminal or cavity (K7.87, C40.7, or C40.7@body for one half), a component, splice, ground, wire
+    (48B) or circuit (48). With TO: the way between the two, contacts taken as closed; exit code 1 when there is none.
+    Without TO: all that is at one potential with FROM.
+    """
     from compiler.circuit.graph import Graph
     from compiler.circuit.names import UnknownPlaceError
     from compiler.circuit.trace import trace
-    from loomwright.reports.clean import visible
+    from loomwright.commands.models import model_of
+    from loomwright.errors import CannotRun
 
-    model = assemble(Library(find_project(variant)), variant).variant
-    if model is None:
-        raise click.ClickException(f"{variant.name} has no variant")
+    model = model_of(variant, "traced")
     try:
         found = trace(model, Graph(model), start, end)
     except UnknownPlaceError as error:
-        raise click.UsageError(str(error)) from error
-    rows = [_row(step) for leg in found.legs for step in leg.steps]
+        raise CannotRun(str(error)) from error
     if form == "json":
-        click.echo(json.dumps({"from": start, "to": end, "steps": rows}, indent=2))
-    elif not rows:
-        click.echo(f"no way from {start}" + (f" to {end}" if end else ""))
-    for row in rows if form == "terminal" else ():
-        facts = "  ".join(value for key, value in row.items() if key not in ("from", "to") and value)
-        click.echo(visible(f"{row['from']} -> {row['to']}  {facts}"))
-    return 0
+        from loomwright.reports.traced_json import traced_json
 
+        sys.stdout.write(traced_json(model, found))
+    else:
+        from loomwright.reports.traced import write_trace
 
-def _row(step: Step) -> dict[str, Any]:
-    wire = step.wire
-    return {
-        "from": step.start.name,
-        "to": step.end.name,
-        "what": step.what.value,
-        "wire": wire.id if wire else "",
-        "size": str(wire.size) if wire and wire.size else "",
-        "colour": (wire.colour or "") if wire else "",
-        "length": f"{wire.length_m:g} m" if wire and wire.length_m is not None else "",
-        "sheets": "sheet " + ", ".join(step.sheets) if step.sheets else "",
-        "place": step.end.place,
-    }
+        colours, width = look(sys.stdout, colour)
+        write_trace(found, sys.stdout, colour=colours, width=width)
+    return 0 if found.legs else 1
