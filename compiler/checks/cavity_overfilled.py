@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -34,7 +35,7 @@ class CavityOverfilled(Check):
             yield self._finding(subject.variant, full, others)
 
     def _finding(self, variant: Variant, full: Overfilled, others: list[Overfilled]) -> Finding:
-        point, wires, most = full
+        point, wires, most, _ = full
         connector = variant.connectors.get(point.item)
         place = f"cavity {point}" if connector else f"terminal {point}"
         if connector and connector.is_inline:
@@ -51,16 +52,13 @@ class CavityOverfilled(Check):
 
 
 class Overfilled(NamedTuple):
-    """A point at which more wires end than may, the wires in the order of the source, and how many may."""
+    """A point at which more wires end than may, the wires in the order of the source, how many may, and the wire that
+    is most likely one too many."""
 
     point: Point
     wires: tuple[Wire, ...]
     most: int
-
-    @property
-    def extra(self) -> Wire:
-        """The first wire too many."""
-        return self.wires[self.most]
+    extra: Wire
 
     @property
     def at(self) -> Span:
@@ -81,8 +79,18 @@ def waiting(variant: Variant, connector: Connector, half: int) -> list[str]:
     ]
 
 
-def overfilled(subject: Subject) -> Iterator[Overfilled]:
+def overfilled(subject: Subject) -> list[Overfilled]:
     """Every overfilled point. Raises ValueError for a policy value that cannot be."""
+    found = list(_overfilled(subject))
+    often = Counter(wire for _, wires, _ in found for wire in wires)
+    # Of several, the wire that is too many at its other end as well; else the first that finds no room.
+    return [
+        Overfilled(point, wires, most, max(wires[most], *wires, key=lambda wire: often[wire]))
+        for point, wires, most in found
+    ]
+
+
+def _overfilled(subject: Subject) -> Iterator[tuple[Point, tuple[Wire, ...], int]]:
     variant = subject.variant
     allowed = subject.policy("wires-per-cavity", 1)
     if allowed < 1:
@@ -102,4 +110,4 @@ def overfilled(subject: Subject) -> Iterator[Overfilled]:
         # A segment letter given twice is reported as such.
         distinct = tuple({wire.id: wire for wire in reversed(wires)}.values())[::-1]
         if len(distinct) > most:
-            yield Overfilled(point, distinct, most)
+            yield point, distinct, most

@@ -1,4 +1,4 @@
-"""A trace for a person: a way as places with what lies between them, a potential as a tree that indents where it forks."""
+"""A trace for a person: a way as places with what lies between, a potential as a tree that indents where it forks."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ def write_trace(trace: Trace, out: TextIO, *, colour: bool, width: int | None) -
     colour  whether escape sequences may be used
     width   cells across the terminal, or None when `out` is none
     """
+    room = None if width is None else min(max(width, 40), _WIDEST)
     for line in _lines(trace):
         hanging = len(line[0].text) + 4 if line and not line[0].text.strip() else 4
-        room = None if width is None else min(max(width, 40), _WIDEST)
         first, *others = wrapped(line, room, max(room - hanging, 20)) if room else [line]
-        for one in (first, *([Piece(" " * hanging), *other] for other in others)):
-            out.write(rendered(one, colour).rstrip() + "\n")
+        lines = [first, *([Piece(" " * hanging), *other] for other in others)]
+        out.writelines(rendered(one, colour).rstrip() + "\n" for one in lines)
 
 
 def _lines(trace: Trace) -> Iterator[Line]:
@@ -71,8 +71,9 @@ def _place(stop: Stop, before: Stop | None) -> Line:
     line = [Piece(visible(stop.name), "bold")]
     if stop.side:
         line.append(Piece(f" {visible(stop.side)}"))
-    if before is None or before.point.item != stop.point.item:
-        line += _where(stop)
+    where = _where(stop)
+    if before is None or where != _where(before):
+        line += where
     return line
 
 
@@ -106,8 +107,7 @@ def _tree(leg: Leg) -> Iterator[Line]:
     for step, forks in zip(leg.steps, forks_before(leg.steps), strict=True):
         indent = "  " * (1 + min(forks, _DEEPEST))
         again = [Piece("  again", "yellow")] if step.again else []
-        here = step.start.point.item == step.end.point.item
-        place = _place(step.end, step.start if here or step.again else None)
+        place = _place(step.end, step.end if step.again else step.start)
         yield [Piece(indent), *_passed(step), Piece("  to ", "dim"), *place, *again]
         yield from _ends(step.ends, 2 + min(forks, _DEEPEST))
 

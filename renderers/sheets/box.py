@@ -83,21 +83,22 @@ def size_words(wire: Wire) -> str:
     return wire.size.name if wire.size.system == "mm2" else str(wire.size)
 
 
-def label(wire: Wire) -> tuple[str, str, str]:
-    """A wire's label: circuit and segment, size, colour."""
-    return wire.id, size_words(wire), wire.colour or ("?" if "colour" in wire.unknown else "")
+def label(wire: Wire) -> tuple[str, str, str, str]:
+    """A wire's label: circuit and segment, size, colour, core of a cable."""
+    return wire.id, size_words(wire), wire.colour or ("?" if "colour" in wire.unknown else ""), wire.core
 
 
 def label_room(wire: Wire) -> int:
     """Distance from a wire to its neighbour on the right, label between (on the grid)."""
-    name, size, colour = label(wire)
+    name, size, colour, core = label(wire)
     first = width(name, SMALL, True) + (width(size, SMALL) + SIZE_GAP if size else 0)
-    return max(2 * GRID, up(LABEL_GAP + max(first, width(colour, SMALL)) + 3.4))
+    second = width(colour, SMALL) + (width(core, SMALL) + SIZE_GAP if core else 0)
+    return max(2 * GRID, up(LABEL_GAP + max(first, second) + 3.4))
 
 
 def label_ink(x: float, y: float, wire: Wire) -> list[Shape]:
     """A wire's label right of its line, below a port at (x, y): circuit and segment in bold, size; colour below."""
-    name, size, colour = label(wire)
+    name, size, colour, core = label(wire)
     x += LABEL_GAP
     y += 3 + SMALL * 0.8
     ink: list[Shape] = [Words(x, y, name, SMALL, True)]
@@ -105,6 +106,8 @@ def label_ink(x: float, y: float, wire: Wire) -> list[Shape]:
         ink.append(Words(x + width(name, SMALL, True) + SIZE_GAP, y, size, SMALL))
     if colour:
         ink.append(Words(x, y + SMALL * LEADING, colour, SMALL))
+    if core:
+        ink.append(Words(x + (width(colour, SMALL) + SIZE_GAP if colour else 0), y + SMALL * LEADING, core, SMALL))
     return ink
 
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from compiler.circuit.graph import PLAIN, Graph
+from compiler.circuit.graph import Graph
 from compiler.model.items import Behaviour, Point, Wire
 from compiler.model.variant import Variant
 from renderers.sheets.plan import SheetPlan
+from renderers.sheets.potential import CARRY
 from renderers.sheets.units import Content
 
 POWER, GROUND = "P", "G"
-_CARRY = PLAIN - {Behaviour.STRUCTURE} | {Behaviour.PROTECTION, Behaviour.CONTACT, Behaviour.DIODE}
 
 
 def power_sheet(variant: Variant, potential: Mapping[Point, float]) -> tuple[SheetPlan, Content] | None:
@@ -46,7 +46,7 @@ def _feeding(graph: Graph, potential: Mapping[Point, float]) -> set[str]:
         for number in graph.around[node]:
             edge = graph.edges[number]
             other = edge.b if edge.a == node else edge.a
-            if edge.behaviour not in _CARRY or level[other] < level[node]:
+            if edge.behaviour not in CARRY or level[other] < level[node]:
                 continue
             if isinstance(edge.owner, Wire):
                 kept.add(edge.owner.id)

@@ -172,7 +172,8 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     bar = Rect(start - 5, y - 1.5, end - start + 10, 3, 0.4, "#111111")
     box.marks.append(Mark(unit.item, (bar,)))
     words = name_lines(unit.item, item.title, [], 70)
-    if block is None:
+    if block is None or not unit.cells:
+        words += [Line(block.id, SMALL, True)] if block else []
         words += [Line(t) for more in see(context.sheets_of_item(unit.item)) for t in wrap(more, 70, SMALL)]
     else:
         words += name_lines(

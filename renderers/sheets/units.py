@@ -218,8 +218,8 @@ class _Builder:
             if unit.sort is Sort.BUS:
                 values = [self.potential.get(Point(unit.item, "", 0), 1.0)]
             device = self.variant.devices.get(unit.item)
-            if unit.sort is Sort.DEVICE and device is not None and device.kind in ("battery", "alternator"):
-                unit.potential = 2.0
+            if unit.sort is Sort.DEVICE and device is not None and self._is_source(device):
+                unit.potential = 3.0
             elif values:
                 unit.potential = sum(values) / len(values)
         for raw in self.raw:
@@ -255,6 +255,11 @@ class _Builder:
                     self._join(body, key)
             for body in bodies:
                 self.units[body].cells.sort(key=place.__getitem__)
+
+    def _is_source(self, device: Device) -> bool:
+        """Whether a battery or alternator feeds this page: wires at its first terminal are shown."""
+        found = self.points.get(device.id, {})
+        return device.kind in ("battery", "alternator") and any(p.terminal == device.terminals[0] for p in found)
 
     def _join(self, body: str, key: str) -> None:
         gone = self.units.pop(key)
@@ -296,7 +301,7 @@ class _Builder:
 
     def _level(self, key: str, point: Point | None) -> float:
         unit = self.units[key]
-        if point is None or unit.sort is Sort.GROUND or unit.potential > 1:
+        if point is None or unit.sort is Sort.GROUND or unit.potential > 2:
             return unit.potential
         return self.potential.get(point, unit.potential)
 

@@ -150,7 +150,6 @@ def test_a_check_that_breaks_down_is_one_finding(
 ) -> None:
     def broken(self: Check, subject: Subject) -> Iterator[Finding]:
         raise error
-        yield
 
     monkeypatch.setattr(type(checks()["lone-splice"]), "run", broken)
     result = checked(tmp_path)

@@ -137,8 +137,9 @@ def _label(page: Page, points: tuple[tuple[float, float], ...]) -> tuple[str, ..
         if names:
             name = min(names, key=lambda w: w.y)
             size = [w.text for w in page.words if w.y == name.y and 1 < w.x0 - name.x1 < 5 and not w.bold]
-            below = [w.text for w in page.words if abs(w.x0 - name.x0) < 0.05 and 6 < w.y - name.y < 9 and not w.bold]
-            return (name.text, *size, *below)
+            below = [w for w in page.words if abs(w.x0 - name.x0) < 0.05 and 6 < w.y - name.y < 9 and not w.bold]
+            core = [w.text for w in page.words for b in below if w.y == b.y and 1 < w.x0 - b.x1 < 5 and not w.bold]
+            return (name.text, *size, *(w.text for w in below), *core)
     raise Unreadable(f"no label beside the wire at {points[0]}")
 
 

@@ -37,6 +37,7 @@ DRAWERS: Mapping[str, Drawer] = {
     "outlet": loads.outlet,
     "resistor": passive.resistor,
     "sender": passive.sender,
+    "sensor": loads.sensor,
     "solenoid": loads.solenoid,
     "starter": loads.starter,
     "thermistor": passive.thermistor,

@@ -37,11 +37,13 @@ class Glyph(NamedTuple):
 
 class Style(NamedTuple):
     """What a symbol must heed: distance between pins on one side (a multiple of 12), and whether a contact is closed
-    in the state that is drawn; `words` are positions or other short text."""
+    in the state that is drawn; `words` are positions or other short text; `below`: terminals wired on the lower side,
+    for symbols whose terminals have no side of their own."""
 
     pitch: int = 24
     closed: bool = False
     words: str = ""
+    below: tuple[str, ...] = ()
 
 
 def straight(part: Part, half: float, ink: Iterable[Shape], link: Spot | None = None) -> Glyph:

@@ -196,10 +196,8 @@ def flasher(part: Part, style: Style) -> Glyph:
 
 def text_box(part: Part, style: Style) -> Glyph:
     """A plain box with words: what has no symbol of its own."""
-    terminals = part.terminals
-    first = max(1, len(terminals) // 2)
-    top, bottom = fan(terminals[:first], style.pitch), fan(terminals[first:], style.pitch)
-    reach = max(10.0, *(abs(x) + 4.0 for _, x in (*top, *bottom)))
+    top, bottom = _sides(part, style)
+    reach = max(12.0, *(abs(x) + 4.0 for _, x in (*top, *bottom)))
     words = (Words(0, MID + 2.3, style.words, SMALL, False, "middle"),) if style.words else ()
     ink = (
         Rect(-reach, 3, 2 * reach, 18),
@@ -208,3 +206,21 @@ def text_box(part: Part, style: Style) -> Glyph:
         *(lead(21, HIGH, x) for _, x in bottom),
     )
     return Glyph(reach, reach, HIGH, top, bottom, ink)
+
+
+def sensor(part: Part, style: Style) -> Glyph:
+    """A box with a diagonal: from what is sensed to a signal."""
+    top, bottom = _sides(part, style)
+    reach = max(12.0, *(abs(x) + 4.0 for _, x in (*top, *bottom)))
+    ink: list[Shape] = [Rect(-reach, 3, 2 * reach, 18), line((-reach, 21), (reach, 3), width=0.6)]
+    x, y = reach - 7.0, 16.6
+    ink += [Arc(x - 2, y, 2, 180, 360, 0.7), Arc(x + 2, y, 2, 0, 180, 0.7)]
+    ink += [lead(0, 3, x) for _, x in top]
+    ink += [lead(21, HIGH, x) for _, x in bottom]
+    return Glyph(reach, reach, HIGH, top, bottom, tuple(ink))
+
+
+def _sides(part: Part, style: Style) -> tuple[tuple[tuple[str, int], ...], tuple[tuple[str, int], ...]]:
+    """Pins above and below of a symbol whose terminals go where their wires come from."""
+    below = tuple(t for t in part.terminals if t in style.below)
+    return fan(tuple(t for t in part.terminals if t not in below), style.pitch), fan(below, style.pitch)
