@@ -45,8 +45,9 @@ def settle_diodes(problem: Problem, guess: Flags | None = None) -> Solution:
         over = across > forward + _SLACK_V
         wrong = np.where(conducts, currents < -_NOTHING_A, over)
         idle = np.where(conducts, np.abs(currents) <= _NOTHING_A, ~over)
-        feeding = _feeding(problem, on, diodes[idle], found.potential)
-        wrong[idle] = feeding != conducts[idle]
+        # One that blocks between two parts that have a voltage is settled; only the others have to be asked about.
+        if (idle & (conducts | np.isnan(across))).any():
+            wrong[idle] = _feeding(problem, on, diodes[idle], found.potential) != conducts[idle]
         if not wrong.any() or rounds > most:
             return found
         if rounds < _TOGETHER:

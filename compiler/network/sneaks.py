@@ -15,7 +15,8 @@ from compiler.network.state import State, states_of
 from compiler.network.world import default
 
 if TYPE_CHECKING:
-    from compiler.network.settle import Settled
+    from compiler.network.columns import Flags
+    from compiler.network.solve import Solution
 
 _WORK = frozenset({Behaviour.LOAD, Behaviour.COIL})
 _WAY = frozenset(
@@ -30,10 +31,8 @@ _WAY = frozenset(
         Behaviour.DRIVER,
     }
 )
-# A feed may pass a dropping resistor; what hangs on ground by a sender is not grounded.
-_LOOSE = _WORK
-_TIGHT = _WORK | {Behaviour.RESISTOR}
 _NO_WAY_OHM = 20_000.0
+_NOTHING_A = 1e-4
 _STATES = 32  # for one mesh
 _ALL_STATES = 100  # for one variant
 
@@ -112,13 +111,16 @@ def sneaks(network: Network) -> Iterator[Sneak]:
     it, or in some of them where these are too many. Loads the solver then.
     """
     left = _ALL_STATES
-    for mesh in meshes(network):
+    found_meshes = meshes(network)
+    looking = _Looking(network) if found_meshes else None
+    for mesh in found_meshes:
         seen: set[tuple[int, ...]] = set()
         for state in _states(network, mesh):
             if left <= 0:
                 return
             left -= 1
-            found = _look(network, mesh, state)
+            assert looking is not None
+            found = looking.look(mesh, state)
             if found is not None and found.through not in seen:
                 seen.add(found.through)
                 yield found
@@ -131,59 +133,59 @@ def _states(network: Network, mesh: Sequence[int]) -> Iterator[State]:
     yield from states_of(network, network.routes.touching(nodes), _STATES)
 
 
-def _look(network: Network, mesh: Sequence[int], state: State) -> Sneak | None:
-    """The sneak path of a mesh in a state, if there is one."""
-    from compiler.network.meter import Meter
-    from compiler.network.settle import settle
+class _Looking:
+    """What is the same for every state that is looked at: which branches work, which are ways."""
 
-    settled = settle(network, state)
-    meter, least = Meter(settled), default("seen", "dead").value
-    rows, of = network.branches, network.of
-    alive = [
-        (number, abs(volts))
-        for number in _workers(network)
-        if settled.solution.problem.there[number]
-        and (volts := meter.across(number)) is not None
-        and abs(volts) >= least * rows[number].element.rated_v
-    ]
-    sources = [row.a for row in rows if row.role is Behaviour.SOURCE]
-    fed = _joined(settled, sources, _LOOSE)
-    reached = [(n, volts) for n, volts in alive if not (fed[of[rows[n].a]] or fed[of[rows[n].b]])]
-    if not reached:
-        return None
-    grounded = _joined(settled, [row.b for row in rows if row.role in (Behaviour.SOURCE, Behaviour.STRUCTURE)], _TIGHT)
-    through = []
-    for number in mesh:
-        a, b = of[rows[number].a], of[rows[number].b]
+    def __init__(self, network: Network) -> None:
+        import numpy as np
+
+        rows = network.branches
+        self.network = network
+        self.workers = np.asarray([n for n, r in enumerate(rows) if r.role in _WORK and r.element.rated_v], np.int64)
+        self.least = default("seen", "dead").value * np.asarray([rows[n].element.rated_v for n in self.workers])
+        open_ways = [r.element.sort is not Sort.SOURCE and r.element.ohm < _NO_WAY_OHM for r in rows]
+        # A feed may pass a dropping resistor; what hangs on ground by a sender is not grounded.
+        self.loose = np.asarray([o and r.role not in _WORK for o, r in zip(open_ways, rows, strict=True)], np.bool_)
+        self.tight = self.loose & np.asarray([r.role is not Behaviour.RESISTOR for r in rows], np.bool_)
+        of = network.of
+        self.posts = [of[r.a] for r in rows if r.role is Behaviour.SOURCE]
+        self.metal = [of[r.b] for r in rows if r.role in (Behaviour.SOURCE, Behaviour.STRUCTURE)]
+
+    def joined(self, solution: Solution, potentials: Sequence[int], ways: Flags) -> Flags:
+        """Which potentials a closed way joins to one of some others."""
+        import numpy as np
+
+        from compiler.network.islands import islands_of
+
+        problem = solution.problem
+        plain = np.flatnonzero(solution.conducting[: len(ways)] & ways)
+        labels = islands_of(problem.a[plain], problem.b[plain], problem.size)
+        return np.isin(labels, labels[list(potentials)])
+
+    def look(self, mesh: Sequence[int], state: State) -> Sneak | None:
+        """The sneak path of a mesh in a state, if there is one."""
+        import numpy as np
+
+        from compiler.network.settle import settle
+
+        solution = settle(self.network, state).solution
+        problem, potential = solution.problem, solution.potential
+        a, b = problem.a, problem.b
+        volts = np.abs(potential[a[self.workers]] - potential[b[self.workers]])
+        alive = problem.there[self.workers] & (np.nan_to_num(volts) >= self.least)
+        if not alive.any():
+            return None
+        fed = self.joined(solution, self.posts, self.loose)
+        stray = alive & ~(fed[a[self.workers]] | fed[b[self.workers]])
+        if not stray.any():
+            return None
+        grounded = self.joined(solution, self.metal, self.tight)
+        inside = np.intersect1d(self.workers, np.asarray(mesh, np.int64))
+        ends_a, ends_b = a[inside], b[inside]
         # One that a closed contact grounds is not passed: its current ends there.
-        passed = rows[number].role in _WORK and fed[a] != fed[b] and not (grounded[a] or grounded[b])
-        if passed and abs(meter.amperes(number)) > _NOTHING_A:
-            through.append(number)
-    return Sneak(tuple(through), state, tuple(reached)) if through else None
-
-
-def _workers(network: Network) -> list[int]:
-    return [n for n, row in enumerate(network.branches) if row.role in _WORK and row.element.rated_v]
-
-
-_NOTHING_A = 1e-4
-
-
-def _joined(settled: Settled, nodes: Sequence[int], stops: frozenset[Behaviour]) -> list[bool]:
-    """Which potentials a closed way joins to one of some nodes; parts in `stops` are no way."""
-    import numpy as np
-
-    from compiler.network.islands import islands_of
-
-    network, solution = settled.network, settled.solution
-    problem = solution.problem
-    count = len(network.branches)
-    way = (
-        row.role not in stops and row.element.sort is not Sort.SOURCE and row.element.ohm < _NO_WAY_OHM
-        for row in network.branches
-    )
-    plain = solution.conducting.copy()
-    plain[:count] &= np.fromiter(way, np.bool_, count)
-    labels = islands_of(problem.a[plain], problem.b[plain], problem.size)
-    wanted = {int(labels[network.of[node]]) for node in nodes}
-    return [int(label) in wanted for label in labels]
+        passed = (fed[ends_a] != fed[ends_b]) & ~(grounded[ends_a] | grounded[ends_b])
+        through = inside[passed & (np.abs(solution.currents[inside]) > _NOTHING_A)]
+        if not len(through):
+            return None
+        reached = zip(self.workers[stray].tolist(), volts[stray].tolist(), strict=True)
+        return Sneak(tuple(through.tolist()), state, tuple(reached))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -12,11 +12,9 @@ from compiler.model.variant import Variant
 from renderers.sheets.ink import Shape, Words
 from renderers.sheets.labels import LEADING, SMALL, TEXT, longest, width, wrap
 from renderers.sheets.units import BOTTOM, TOP, Link, Unit
+from renderers.sheets.wire_label import label_room
 
 GRID = 6
-LABEL_GAP = 3.2  # from the middle of a wire to its label
-SIZE_GAP = 3.0  # between circuit and size
-LABEL_ROOM = 2 * SMALL * LEADING + 4.5  # below a lower port: two lines and a little air
 
 
 class Port(NamedTuple):
@@ -51,12 +49,14 @@ class Box:
 
 class Context(NamedTuple):
     """What shapes need to know: the variant; the other page that shows the far end of a wire seen from a point, and
-    the other sheets on which an item stands; where a link should rather stand from left to right (empty at first)."""
+    the other sheets on which an item stands; where the links of the
+    unit at hand come from, left to right (empty at first); boxes made before."""
 
     variant: Variant
     page_of_wire: Callable[[Wire, Point | None], str]
     sheets_of_item: Callable[[str], Sequence[str]]
     wish: Mapping[str, float]
+    cache: dict[Hashable, Box]
 
 
 class Ends(NamedTuple):
@@ -74,41 +74,6 @@ def up(value: float, step: int = GRID) -> int:
 def even(value: float) -> int:
     """The next multiple of twice the grid: box widths, so that middles lie on the grid."""
     return up(value, 2 * GRID)
-
-
-def size_words(wire: Wire) -> str:
-    """A wire's size as labels show it: mm2 without its unit, `?` when not known."""
-    if wire.size is None:
-        return "?" if "size" in wire.unknown else ""
-    return wire.size.name if wire.size.system == "mm2" else str(wire.size)
-
-
-def label(wire: Wire) -> tuple[str, str, str, str]:
-    """A wire's label: circuit and segment, size, colour, core of a cable."""
-    return wire.id, size_words(wire), wire.colour or ("?" if "colour" in wire.unknown else ""), wire.core
-
-
-def label_room(wire: Wire) -> int:
-    """Distance from a wire to its neighbour on the right, label between (on the grid)."""
-    name, size, colour, core = label(wire)
-    first = width(name, SMALL, True) + (width(size, SMALL) + SIZE_GAP if size else 0)
-    second = width(colour, SMALL) + (width(core, SMALL) + SIZE_GAP if core else 0)
-    return max(2 * GRID, up(LABEL_GAP + max(first, second) + 3.4))
-
-
-def label_ink(x: float, y: float, wire: Wire) -> list[Shape]:
-    """A wire's label right of its line, below a port at (x, y): circuit and segment in bold, size; colour below."""
-    name, size, colour, core = label(wire)
-    x += LABEL_GAP
-    y += 3 + SMALL * 0.8
-    ink: list[Shape] = [Words(x, y, name, SMALL, True)]
-    if size:
-        ink.append(Words(x + width(name, SMALL, True) + SIZE_GAP, y, size, SMALL))
-    if colour:
-        ink.append(Words(x, y + SMALL * LEADING, colour, SMALL))
-    if core:
-        ink.append(Words(x + (width(colour, SMALL) + SIZE_GAP if colour else 0), y + SMALL * LEADING, core, SMALL))
-    return ink
 
 
 def group_room(links: Sequence[Link], face: int) -> int:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from compiler.circuit.graph import device_terminal
 from compiler.model.items import Device, Part, Point
@@ -86,6 +87,7 @@ class Columns:
             wanted = [face for face in FACES if terminal.links[face]]
             for face in wanted or self._faces_of(terminal):
                 self._give_home(terminal, face)
+        self._mirror()
         self._complete_nets()
         self._sort()
         self.right = self._set_axes()
@@ -155,8 +157,8 @@ class Columns:
         return not part.when or rest in part.when
 
     def _changes_over(self, one: Part, other: Part, parts: list[Part]) -> bool:
-        """Whether two contacts are the two sides of one changeover contact."""
-        if one.kind != "contact" or other.kind != "contact" or len(self.device.positions) > 2:
+        """Whether two contacts of a relay are the two sides of one changeover contact."""
+        if one.kind != "contact" or other.kind != "contact" or not self._is_relay():
             return False
         shared = set(one.terminals) & set(other.terminals)
         if len(one.terminals) != 2 or len(other.terminals) != 2 or len(shared) != 1:
@@ -171,8 +173,7 @@ class Columns:
         rest, work = (one, other) if self._rests(one) else (other, one)
         (common,) = set(rest.terminals) & set(work.terminals)
         ends = [next(t for t in p.terminals if t != common) for p in (rest, work)]
-        words = ("", "") if self._is_relay() else (", ".join(rest.when), ", ".join(work.when))
-        glyph = changeover(common, ends[0], ends[1], words, self._pitch((*ends, common)))
+        glyph = changeover(common, ends[0], ends[1], self._pitch((*ends, common)))
         return glyph.flipped() if self._turn(glyph) > 0 else glyph
 
     def _pitch(self, names: tuple[str, ...]) -> int:
@@ -182,15 +183,17 @@ class Columns:
     def _glyph(self, part: Part) -> Glyph:
         if part.kind == "pin":
             terminal = self.terminals.get(part.terminals[0])
-            below = terminal is not None and bool(terminal.links[BOTTOM])
-            return pin(part.terminals[0], part.role, part.title, below)
+            hangs = terminal is not None and bool(terminal.links[BOTTOM])
+            return pin(part.terminals[0], part.role, part.title, hangs)
         words = part.title
         if part.kind == "contact":
             words = "" if self._is_relay() else ", ".join(part.when)
         elif part.kind == "coil":
             words = self._suppression()
         pitch = self._pitch(part.terminals) if len(part.terminals) > 2 or part.kind == "battery" else 24
-        below = tuple(n for n in part.terminals if (t := self.terminals.get(n)) and t.links[BOTTOM] and not t.links[TOP])
+        below = tuple(
+            n for n in part.terminals if (t := self.terminals.get(n)) and t.links[BOTTOM] and not t.links[TOP]
+        )
         style = Style(pitch, self._rests(part), words, below)
         glyph = symbol(part, style)
         if self._turn(glyph) <= 0:
@@ -270,6 +273,20 @@ class Columns:
         found = {f for c in self.columns for f in FACES if any(self.net_of(n) == net for n, _ in c.pins(f))}
         return found | {f for c in self.columns for (f, _), t in c.homes.items() if self.net_of(t.name) == net}
 
+    def _mirror(self) -> None:
+        """Turn symbols whose pins stand the other way round than their wires come from left for right."""
+        for column in self.columns:
+            if len(column.glyphs) != 1:
+                continue
+            turn = 0
+            for face in FACES:
+                rows = sorted((dx, t.links[face]) for (f, dx), t in column.homes.items() if f == face)
+                wishes = [w for _, links in rows if (w := wished(links, self.context.wish)) is not None]
+                turn += sum((b > a) - (b < a) for a, b in pairwise(wishes))
+            if turn < 0:
+                column.glyphs[0] = column.glyphs[0].mirrored()
+                column.homes = {(face, -dx): t for (face, dx), t in column.homes.items()}
+
     def _complete_nets(self) -> None:
         """Give a way through the row to each net that has ends both above and below it."""
         names = [*self.terminals, *(n for c in self.columns for f in FACES for n, _ in c.pins(f))]
@@ -290,7 +307,9 @@ class Columns:
             last = wish if wish is not None else last
             keys.append(last)
         plugs = [next((t.connector for t in c.homes.values()), "") for c in self.columns]
-        mean = {plug: sum(k for k, p in zip(keys, plugs, strict=True) if p == plug) / plugs.count(plug) for plug in plugs}
+        mean = {
+            plug: sum(k for k, p in zip(keys, plugs, strict=True) if p == plug) / plugs.count(plug) for plug in plugs
+        }
         several = len(self.device.connectors) > 1
         order = sorted(
             range(len(keys)),
@@ -308,9 +327,7 @@ class Columns:
                 continue
             face = BOTTOM if column.pins(BOTTOM) else TOP
             plug = next((t.connector for t in column.homes.values()), "")
-            mate = next(
-                (c for c in free if not c.pins(face) and plug in {t.connector for t in c.homes.values()}), None
-            )
+            mate = next((c for c in free if not c.pins(face) and plug in {t.connector for t in c.homes.values()}), None)
             if mate is None:
                 free.append(column)
                 done.append(column)

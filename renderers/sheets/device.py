@@ -9,7 +9,6 @@ from __future__ import annotations
 from compiler.model.items import Device
 from renderers.sheets.box import (
     BOTTOM,
-    LABEL_ROOM,
     TOP,
     Box,
     Context,
@@ -32,6 +31,7 @@ from renderers.sheets.route import Net, route
 from renderers.sheets.rows import HALVES, ROW
 from renderers.sheets.symbols import Glyph, marks
 from renderers.sheets.symbols.operators import operator
+from renderers.sheets.wire_label import label_height
 
 NAME_ZONE = 9.5
 TRACK = 5.0
@@ -49,6 +49,8 @@ class _Composer:
         self.box = Box(unit.key, device.id, "device")
         self.plan = Columns(device, unit.key, ends, context)
         self.columns = self.plan.columns
+        self.joins: list[Shape] = []  # what leads from terminals to symbols
+        self.pins: list[tuple[str, float, float]] = []  # where symbols take it over
 
     def compose(self) -> Box:
         """Lay the rows out from the top and draw them."""
@@ -66,14 +68,15 @@ class _Composer:
         for column in columns:
             self._draw_column(column, row_top, row_low, linked)
         bold = self.plan.traced() if self.device.kind == "printed-circuit" else set()
-        box.ink += channel_ink(channels[TOP], body_top, row_top, body_top + names[TOP], TRACK, bold)
-        box.ink += channel_ink(channels[BOTTOM], row_low, body_low, row_low + 1.0, TRACK, bold)
+        self.joins += channel_ink(channels[TOP], body_top, row_top, body_top + names[TOP], TRACK, bold)
+        self.joins += channel_ink(channels[BOTTOM], row_low, body_low, row_low + 1.0, TRACK, bold)
+        box.ink += self.joins
         self._link_blades(row_top + (row_low - row_top - linked) / 2)
         low = self._draw_terminals(body_top, body_low)
         wide, high = self._draw_words(right + 4, body_top, body_low - body_top + 14)
         box.width = even(right + 4 + wide + 7)
-        has_labels = any(p.face == BOTTOM for p in box.ports)
-        box.height = max(low + (LABEL_ROOM if has_labels else 2), body_top + high)
+        hanging = [k for t in homes[BOTTOM] for k in t.links[BOTTOM]]
+        box.height = max(low + (label_height(hanging) or 2), body_top + high)
         return box
 
     def _channel(self, face: int) -> list[Net]:
@@ -97,24 +100,21 @@ class _Composer:
         return nets
 
     def _draw_column(self, column: Column, top: float, low: float, linked: float) -> None:
-        ink = self.box.ink
         if column.through and len(self.plan.faces(column.through)) == 2:
-            ink.append(line((column.axis, top), (column.axis, low)))
+            self.joins.append(line((column.axis, top), (column.axis, low)))
         for glyph in column.glyphs:
             y = _height_of(glyph, top, low, linked)
-            ink += moved(glyph.ink, column.axis, y)
-            for face, a, b in ((TOP, top, y), (BOTTOM, y + glyph.height, low)):
-                if b - a > 0.01:
-                    ink += [
-                        line((column.axis + dx, a), (column.axis + dx, b))
-                        for _, dx in (glyph.bottom if face else glyph.top)
-                    ]
+            self.box.ink += moved(glyph.ink, column.axis, y)
+            for face, a, b in ((TOP, top, y), (BOTTOM, low, y + glyph.height)):
+                for name, dx in glyph.bottom if face else glyph.top:
+                    x = float(column.axis + dx)
+                    self.pins.append((name, x, b))
+                    if abs(b - a) > 0.01:
+                        self.joins.append(line((x, a), (x, b)))
 
     def _link_blades(self, top: float) -> None:
         """The dashed line of what moves together: a coil and its contacts, or the contacts of a switch and its mark."""
-        spots = [
-            (c.axis + g.link[0], top + g.link[1]) for c in self.columns if (g := c.linked) is not None and g.link
-        ]
+        spots = [(c.axis + g.link[0], top + g.link[1]) for c in self.columns if (g := c.linked) is not None and g.link]
         if not spots:
             return
         spots.sort()

@@ -20,10 +20,8 @@ POWER, GROUND = "P", "G"
 
 
 def power_sheet(variant: Variant, potential: Mapping[Point, float]) -> tuple[SheetPlan, Content] | None:
-    """The power distribution sheet, or None for a variant without protective devices."""
-    guards = [d for d in variant.devices.values() if d.is_protective and d.parts]
-    if not guards:
-        return None
+    """The power distribution sheet, or None for a variant without wired protective devices."""
+    guards = [d for d in variant.devices.values() if d.is_protective and d.parts and variant.wires_of_item(d.id)]
     kept = _feeding(Graph(variant), potential)
     cuts: list[tuple[Wire, int]] = []
     for device in guards:
@@ -31,6 +29,8 @@ def power_sheet(variant: Variant, potential: Mapping[Point, float]) -> tuple[She
             point = Point(device.id, terminal, 0)
             cuts += [(w, 0 if w.a.point == point else 1) for w in variant.wires_at(point) if w.id not in kept]
     wires = tuple(w for w in variant.wires if w.id in kept)
+    if not wires and not cuts:
+        return None
     plan = SheetPlan(POWER, "Power distribution", "", wires, tuple(d.id for d in guards), ())
     return plan, Content(wires, tuple(dict.fromkeys(cuts)), plan.components)
 

@@ -8,9 +8,9 @@ from xml.sax.saxutils import escape, quoteattr
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from compiler.standards.colours import ColourError, WireColour, read_colour
-from renderers.sheets.box import label_ink
 from renderers.sheets.ink import FONT, INK, Shape, Spot, moved, number, path, svg
 from renderers.sheets.layout import Layout
+from renderers.sheets.wire_label import label_ink
 
 OUTLINE, CORE, TRACER = 3.0, 2.0, 0.9
 UNKNOWN = "#9AA0A6"
@@ -54,8 +54,10 @@ def draw(
     n = number
     width, height = room
     out = [
-        (f'<svg xmlns="http://www.w3.org/2000/svg" width="{n(paper[0])}pt" height="{n(paper[1])}pt" '
-        f'viewBox="0 0 {n(width)} {n(height)}" font-family={quoteattr(FONT)} fill="none" stroke-width="0.8">'),
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{n(paper[0])}pt" height="{n(paper[1])}pt" '
+            f'viewBox="0 0 {n(width)} {n(height)}" font-family={quoteattr(FONT)} fill="none" stroke-width="0.8">'
+        ),
         f'<rect width="{n(width)}" height="{n(height)}" fill="#FFFFFF"/>',
         _group("frame", {}, frame),
     ]

@@ -61,7 +61,8 @@ class Arc(NamedTuple):
 
 
 class Words(NamedTuple):
-    """A line of text; `x`, `y` its start, middle or end on the baseline. `turned`: reads upwards, from the right."""
+    """A line of text; `x`, `y` its start, middle or end on the baseline. `turned`: reads upwards, from the right;
+    `bar`: over the bar that stands for direct current."""
 
     x: float
     y: float
@@ -71,6 +72,7 @@ class Words(NamedTuple):
     anchor: str = "start"
     turned: bool = False
     colour: str = INK
+    bar: bool = False
 
 
 Shape = Stroke | Rect | Disc | Arc | Words
@@ -98,7 +100,7 @@ def upended(shapes: Sequence[Shape], height: float) -> list[Shape]:
     lines: dict[tuple[float, str], list[float]] = {}
     for s in shapes:
         if isinstance(s, Words):
-            lines.setdefault((s.x, s.anchor), []).append(height - s.y + s.size * 0.7)
+            lines.setdefault((s.x, s.anchor), []).append(height - s.y + s.size * 0.7 - (2.5 if s.bar else 0.0))
     for found in lines.values():
         found.sort(reverse=True)
     for s in shapes:
@@ -113,6 +115,25 @@ def upended(shapes: Sequence[Shape], height: float) -> list[Shape]:
                 done.append(s._replace(y=height - s.y, start=-s.end, end=-s.start))
             case Words():
                 done.append(s._replace(y=lines[s.x, s.anchor].pop()))
+    return done
+
+
+def mirrored(shapes: Iterable[Shape]) -> list[Shape]:
+    """The shapes left for right about x = 0; text stays readable."""
+    done: list[Shape] = []
+    for s in shapes:
+        match s:
+            case Stroke():
+                done.append(s._replace(points=tuple((-x, y) for x, y in s.points)))
+            case Rect():
+                done.append(s._replace(x=-s.x - s.w))
+            case Disc():
+                done.append(s._replace(x=-s.x))
+            case Arc():
+                done.append(s._replace(x=-s.x, start=180 - s.end, end=180 - s.start))
+            case Words():
+                anchor = {"start": "end", "end": "start"}.get(s.anchor, s.anchor)
+                done.append(s._replace(x=-s.x, anchor=anchor))
     return done
 
 
@@ -133,7 +154,7 @@ def svg(shape: Shape) -> str:
     """One SVG element. All text is escaped; nothing else comes from a source file."""
     n = number
     match shape:
-        case Words(x, y, text, size, bold, anchor, turned, colour):
+        case Words(x, y, text, size, bold, anchor, turned, colour, bar):
             extra = ' font-weight="700"' if bold else ""
             if anchor != "start":
                 extra += f' text-anchor="{anchor}"'
@@ -141,7 +162,10 @@ def svg(shape: Shape) -> str:
                 extra += f' transform="rotate(-90 {n(x)} {n(y)})"'
             if colour != INK:
                 extra += f' fill="{colour}"'
-            return f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}"{extra}>{escape(text)}</text>'
+            line = f'<path d="M{n(x - 3.4)} {n(y + 2.2)}L{n(x + 3.4)} {n(y + 2.2)}" stroke="{INK}" stroke-width="0.7"/>'
+            return (
+                f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}"{extra}>{escape(text)}</text>{line if bar else ""}'
+            )
         case Stroke(points, width, dash, fill, closed, colour):
             return f'<path d="{path(points, closed)}"{_pen(width, fill, dash, colour)}/>'
         case Rect(x, y, w, h, width, fill, dash, colour):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from compiler.model.items import Point
+from compiler.model.variant import Variant
 from renderers.sheets.box import (
     BOTTOM,
     GRID,
-    LABEL_ROOM,
     TOP,
     Box,
     Context,
@@ -18,7 +18,6 @@ from renderers.sheets.box import (
     Mark,
     Port,
     even,
-    label_room,
     lines_ink,
     lines_size,
     name_lines,
@@ -29,6 +28,7 @@ from renderers.sheets.labels import SMALL, TEXT
 from renderers.sheets.symbols import marks
 from renderers.sheets.symbols.base import arrow_head
 from renderers.sheets.units import Unit
+from renderers.sheets.wire_label import label_height, label_room
 
 
 def _sorted(links: Sequence[Link], context: Context) -> list[Link]:
@@ -61,7 +61,7 @@ def splice(unit: Unit, ends: Ends, context: Context) -> Box:
     text_x = max(max(every) + 7.0, reach if bottoms else 0)
     box.ink += lines_ink(words, text_x, 0)
     box.width = even(text_x + wide + 7)
-    box.height = max(high + 2, y + LABEL_ROOM if bottoms else 0)
+    box.height = max(high + 2, y + label_height(bottoms))
     return box
 
 
@@ -102,7 +102,7 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     here = (link.upper.point or link.lower.point) if link.stub else None
     far = next((e for e in wire.ends if e.point != here), wire.b)
     page = context.page_of_wire(wire, here)
-    target = str(far.point) if isinstance(far.point, Point) else "end not known"
+    target = target_words(context.variant, far.point)
     lines = [Line(f"sheet {page}" if page else "on no sheet", SMALL, True), Line(target)]
     wide, high = lines_size(lines)
     box = Box(unit.key, "", "arrow")
@@ -118,13 +118,21 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
         tip = high + 1.5
         box.marks.append(Mark("", (arrow_head((x, tip), (x, tip + 7), 7),)))
         box.ports = [Port(link.key, BOTTOM, x, tip + 7)]
-        box.height = tip + 7 + LABEL_ROOM
+        box.height = tip + 7 + label_height([link])
     else:
         box.marks.append(Mark("", (arrow_head((x, 7), (x, 0), 7),)))
         box.ports = [Port(link.key, TOP, x, 0)]
         box.ink += lines_ink(lines, box.width / 2, 8.5, "middle")
         box.height = 8.5 + high
     return box
+
+
+def target_words(variant: Variant, point: Point | None) -> str:
+    """The far end of a wire in words: terminal or cavity, and for the plug of a component the component before it."""
+    if point is None:
+        return "end not known"
+    connector = variant.connectors.get(point.item)
+    return f"{connector.device}  {point}" if connector is not None and connector.device else str(point)
 
 
 def loose(unit: Unit, ends: Ends, context: Context) -> Box:
@@ -138,7 +146,7 @@ def loose(unit: Unit, ends: Ends, context: Context) -> Box:
     if face == BOTTOM:
         box.ink.append(Words(x, TEXT, "?", TEXT, True, "middle"))
         box.ports = [Port(link.key, face, x, TEXT + 3)]
-        box.height = TEXT + 3 + LABEL_ROOM
+        box.height = TEXT + 3 + label_height([link])
     else:
         box.ports = [Port(link.key, face, x, 0)]
         box.ink.append(Words(x, TEXT + 1, "?", TEXT, True, "middle"))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from renderers.sheets.box import BOTTOM, LABEL_ROOM, TOP, Box, Context, Ends
+from renderers.sheets.box import BOTTOM, TOP, Box, Context, Ends
 from renderers.sheets.device import device_box
 from renderers.sheets.dot import Asking
 from renderers.sheets.ink import Spot as XY
 from renderers.sheets.joints import arrow, ground, loose, splice
 from renderers.sheets.place import (
+    SLIM,
     Leg,
     Placement,
     placement_graph,
@@ -23,6 +24,7 @@ from renderers.sheets.route import Channel, Net, route
 from renderers.sheets.rows import bus, inline
 from renderers.sheets.straighten import straighten
 from renderers.sheets.units import Link, Scene, Sort, Unit
+from renderers.sheets.wire_label import label_height
 
 TRACK = 6.5  # between tracks
 AIR = 4.5  # above the first and below the last track
@@ -41,7 +43,8 @@ _SHAPES = {
 @dataclass(slots=True)
 class Layout:
     """A page laid out. `at`: upper left corner of each box; `lines`: points of each link, from its upper end;
-    `labels`: where each link's label hangs."""
+    `labels`: where each link's label hangs; `crossed`: pairs of legs that cross; `placement`: spots in their ranks (of
+    one drawing, not of several packed)."""
 
     scene: Scene
     boxes: dict[str, Box]
@@ -51,30 +54,62 @@ class Layout:
     width: float
     height: float
     dot: str
+    crossed: int = 0
+    placement: Placement | None = None
 
 
-def shape(unit: Unit, scene: Scene, context: Context) -> Box:
-    """The box of a unit."""
-    tops: list[Link] = []
-    bottoms: list[Link] = []
+def shape(unit: Unit, ends: Ends, context: Context, wish: Mapping[str, float]) -> Box:
+    """The box of a unit; `wish` says where its links come from, left to right."""
+    free = unit.sort is not Sort.DEVICE and len(ends.top) < 2 and len(ends.bottom) < 2
+    if wish and not free:
+        return _SHAPES[unit.sort](unit, ends, context._replace(wish=wish))
+    # Many drafts of a page show the same units in the same way.
+    links = tuple(k.key for k in ends.top), tuple(k.key for k in ends.bottom)
+    key = (unit.key, unit.sort, tuple(unit.cells), unit.upper, links)
+    box = context.cache.get(key)
+    if box is None:
+        box = context.cache[key] = _SHAPES[unit.sort](unit, ends, context)
+    return box
+
+
+def shapes(scene: Scene, context: Context, wishes: Mapping[str, Mapping[str, float]]) -> dict[str, Box]:
+    """The boxes of all units; `wishes` by unit and link."""
+    found: dict[str, tuple[dict[str, Link], dict[str, Link]]] = {key: ({}, {}) for key in scene.units}
     for link in scene.links:
         for tip in link.tips:
-            if tip.unit == unit.key:
-                found = bottoms if tip.face == BOTTOM else tops
-                if link not in found:
-                    found.append(link)
-    return _SHAPES[unit.sort](unit, Ends(tuple(tops), tuple(bottoms)), context)
+            found[tip.unit][tip.face][link.key] = link
+    return {
+        key: shape(unit, Ends(*(tuple(side.values()) for side in found[key])), context, wishes.get(key, {}))
+        for key, unit in scene.units.items()
+    }
 
 
 def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layout]:
-    """Lay a scene out; ranks wider than `widest` are dealt out over several."""
-    boxes = {key: shape(unit, scene, context) for key, unit in scene.units.items()}
+    """Lay a scene out; ranks wider than `widest` are dealt out over several. Terminals are put in order by where dot's
+    first sketch has the other ends of their wires."""
+    boxes = shapes(scene, context, {})
     (answer,) = yield (sketch_graph(scene, boxes),)
     ranks, middle = read_sketch(scene, answer)
     if widest:
         ranks = narrowed(ranks, scene, {key: box.width for key, box in boxes.items()}, widest)
-    context = context._replace(wish=wishes(scene, middle))
-    boxes = {key: shape(unit, scene, context) for key, unit in scene.units.items()}
+    boxes = shapes(scene, context, _first_wishes(scene, middle))
+    return (yield from _placed(scene, boxes, ranks))
+
+
+def refined(layout: Layout, context: Context) -> Asking[Layout]:
+    """A layout with its terminals in order by where their wires really come from, if fewer wires cross then."""
+    placement = layout.placement
+    if placement is None or not layout.crossed:
+        return layout
+    boxes = shapes(layout.scene, context, _next_wishes(placement, layout.boxes))
+    if _port_order(boxes) == _port_order(layout.boxes):
+        return layout
+    ranks = {spot.key: spot.rank for spot in placement.spots.values() if not spot.link}
+    other = yield from _placed(layout.scene, boxes, ranks)
+    return other if other.crossed < layout.crossed else layout
+
+
+def _placed(scene: Scene, boxes: dict[str, Box], ranks: Mapping[str, int]) -> Asking[Layout]:
     placement = placement_of(scene, boxes, ranks)
     graph = placement_graph(placement, boxes)
     (answer,) = yield (graph,)
@@ -82,6 +117,45 @@ def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layou
     straighten(placement, boxes)
     placement.push_left()
     return _measure_out(scene, boxes, placement, graph)
+
+
+def _first_wishes(scene: Scene, middle: Mapping[str, float]) -> dict[str, dict[str, float]]:
+    """For each unit and link: the middle of the unit at the link's other end."""
+    wishes: dict[str, dict[str, float]] = {}
+    for link in scene.links:
+        a, b = link.upper.unit, link.lower.unit
+        wishes.setdefault(a, {})[link.key] = middle[b]
+        wishes.setdefault(b, {})[link.key] = middle[a]
+    return wishes
+
+
+def _next_wishes(placement: Placement, boxes: Mapping[str, Box]) -> dict[str, dict[str, float]]:
+    """For each unit and link: where the link's first leg away from the unit ends."""
+    wishes: dict[str, dict[str, float]] = {}
+    for key, legs in placement.legs.items():
+        for leg, near, far in ((legs[0], legs[0].a, legs[0].b), (legs[-1], legs[-1].b, legs[-1].a)):
+            wishes.setdefault(near[0], {})[key] = float(_pin(placement, boxes, far, leg.link))
+    return wishes
+
+
+def _port_order(boxes: Mapping[str, Box]) -> list[tuple[str, ...]]:
+    return [tuple(p.link for p in sorted(box.ports, key=lambda p: (p.face, p.x))) for box in boxes.values()]
+
+
+def crossings(placement: Placement, boxes: Mapping[str, Box]) -> int:
+    """How many pairs of legs must cross in their channel, whatever the tracks."""
+    channels: dict[int, list[tuple[int, int]]] = {}
+    for legs in placement.legs.values():
+        for leg in legs:
+            if leg.a[1] == BOTTOM and leg.b[1] == TOP:
+                ends = (_pin(placement, boxes, leg.a, leg.link), _pin(placement, boxes, leg.b, leg.link))
+                channels.setdefault(leg.channel, []).append(ends)
+    return sum(
+        (a - c) * (b - d) < 0
+        for pairs in channels.values()
+        for index, (a, b) in enumerate(pairs)
+        for c, d in pairs[index + 1 :]
+    )
 
 
 def narrowed(ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], widest: float) -> dict[str, int]:
@@ -112,12 +186,15 @@ def narrowed(ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], 
                 if ranks[key] > rank or key in down:
                     ranks[key] += 1
         rank += 1
-    return ranks
-
-
-def wishes(scene: Scene, middle: Mapping[str, float]) -> dict[str, float]:
-    """Where each link would rather stand: the mean x of its ends."""
-    return {k.key: (middle[k.upper.unit] + middle[k.lower.unit]) / 2 for k in scene.links}
+    for link in scene.links:
+        # An arrow stays beside what it belongs to.
+        upper, lower = link.upper.unit, link.lower.unit
+        if scene.units[upper].sort is Sort.ARROW:
+            ranks[upper] = ranks[lower] - 1
+        elif scene.units[lower].sort is Sort.ARROW:
+            ranks[lower] = ranks[upper] + 1
+    level = {old: new for new, old in enumerate(sorted(set(ranks.values())))}
+    return {key: level[old] for key, old in ranks.items()}
 
 
 def _pin(placement: Placement, boxes: Mapping[str, Box], end: tuple[str, int], link: str, nth: int = 0) -> int:
@@ -130,6 +207,7 @@ def _pin(placement: Placement, boxes: Mapping[str, Box], end: tuple[str, int], l
 
 def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, graph: str) -> Layout:
     count = len(placement.ranks)
+    links = {link.key: link for link in scene.links}
     by_channel: list[list[Leg]] = [[] for _ in range(count + 1)]
     for legs in placement.legs.values():
         for leg in legs:
@@ -162,14 +240,15 @@ def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, grap
             high = 0.0
             for spot in placement.ranks[number]:
                 if spot.link:
-                    high = max(high, LABEL_ROOM + 2 if spot.width > 12 else 0.0)
+                    if spot.width > SLIM:
+                        high = max(high, label_height([links[spot.link]]) + 2)
                 else:
                     at[spot.key] = (float(spot.x), y)
                     high = max(high, boxes[spot.key].height)
             y += high
     lines: dict[str, tuple[XY, ...]] = {}
     labels: dict[str, XY] = {}
-    for link in scene.links:
+    for link in links.values():
         points: list[XY] = []
         for leg in placement.legs[link.key]:
             points += _leg_points(leg, channels[leg.channel], firsts[leg.channel], pins[leg.link, leg.channel])
@@ -183,7 +262,8 @@ def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, grap
         if link.upper.face == TOP:
             spot = placement.spots[placement.legs[link.key][0].b[0]]
             labels[link.key] = (float(spot.axis), tops[spot.rank])
-    return Layout(scene, boxes, at, lines, labels, float(placement.width), y, graph)
+    count = crossings(placement, boxes)
+    return Layout(scene, boxes, at, lines, labels, float(placement.width), y, graph, count, placement)
 
 
 def _port_y(boxes: Mapping[str, Box], at: Mapping[str, XY], end: tuple[str, int], link: str, nth: int) -> float:

@@ -63,13 +63,13 @@ class Wire(NamedTuple):
 @dataclass(slots=True)
 class Drawing:
     """The geometry of a sheet. `strokes`: pieces of lines that are no wires, each with its group; `bodies`: what each
-    item's ink covers, by group."""
+    item's outlines cover (its lines, if it has none), with its group."""
 
     scale: float
     wires: list[Wire]
     texts: list[Text]
     strokes: list[tuple[Segment, int]]
-    bodies: dict[int, Box]
+    bodies: list[tuple[int, Box]]
     names: dict[int, str]
     arrows: int
 
@@ -101,7 +101,7 @@ def read_svg(text: str) -> Drawing:
     root = ElementTree.fromstring(text)  # noqa: S314 - our own output, no entities
     view = [float(n) for n in root.get("viewBox", "0 0 1 1").split()]
     scale = float(_NUMBER.findall(root.get("width", "1"))[0]) / view[2]
-    drawing = Drawing(scale, [], [], [], {}, {}, 0)
+    drawing = Drawing(scale, [], [], [], [], {}, 0)
     for number, group in enumerate(root.findall(f"{_SVG}g")):
         name = group.get("class", "")
         if name == "wire":
@@ -122,16 +122,10 @@ def read_svg(text: str) -> Drawing:
                 drawing.strokes += [(piece, number) for piece in pieces]
                 covers += [_box(piece) for piece in pieces]
                 if kind == "rect":
-                    rects += [_box(piece) for piece in pieces]
+                    rects.append(_around([_box(piece) for piece in pieces]))
         # A box is what its outlines cover; a mark without outline is what its lines cover.
-        covers = rects or covers
-        if covers and name not in ("frame", "label"):
-            drawing.bodies[number] = Box(
-                min(c.x0 for c in covers),
-                min(c.y0 for c in covers),
-                max(c.x1 for c in covers),
-                max(c.y1 for c in covers),
-            )
+        if name not in ("frame", "label"):
+            drawing.bodies += [(number, box) for box in _outer(rects or [_around(covers)] if covers else [])]
     return drawing
 
 
@@ -220,6 +214,21 @@ def _arc(n: list[float]) -> Iterator[tuple[float, float]]:
         yield cx + r * math.cos(angle), cy + r * math.sin(angle)
 
 
+def _around(boxes: list[Box]) -> Box:
+    """The box around some boxes."""
+    return Box(
+        min(b.x0 for b in boxes), min(b.y0 for b in boxes), max(b.x1 for b in boxes), max(b.y1 for b in boxes)
+    )
+
+
+def _outer(boxes: list[Box]) -> Iterator[Box]:
+    """Boxes that lie in no other."""
+    for index, box in enumerate(boxes):
+        rest = boxes[:index] + [b for b in boxes[index + 1 :] if b != box]
+        if not any(b.x0 <= box.x0 and b.y0 <= box.y0 and b.x1 >= box.x1 and b.y1 >= box.y1 for b in rest):
+            yield box
+
+
 def _box(piece: Segment) -> Box:
     pad = piece.width / 2
     return Box(
@@ -237,10 +246,9 @@ def _wire_segments(wire: Wire) -> Iterator[Segment]:
 
 # -- counting --------------------------------------------------------------------------------------------------------
 def _overlaps(drawing: Drawing) -> Iterator[str]:
-    bodies = list(drawing.bodies.items())
-    for index, (one, box) in enumerate(bodies):
-        for other, rival in bodies[index + 1 :]:
-            if box.overlaps(rival):
+    for index, (one, box) in enumerate(drawing.bodies):
+        for other, rival in drawing.bodies[index + 1 :]:
+            if one != other and box.overlaps(rival):
                 yield f"{drawing.names[one]} and {drawing.names[other]}"
 
 
@@ -284,7 +292,7 @@ def _meets(box: Box, piece: Segment) -> bool:
 def _through_boxes(drawing: Drawing) -> Iterator[str]:
     for wire in drawing.wires:
         ends = (wire.points[0], wire.points[-1])
-        for group, body in drawing.bodies.items():
+        for group, body in drawing.bodies:
             own = any(body.x0 - 3 <= x <= body.x1 + 3 and body.y0 - 3 <= y <= body.y1 + 3 for x, y in ends)
             deep = 4.0 if own else 0.3
             inner = Box(body.x0 + deep, body.y0 + deep, body.x1 - deep, body.y1 - deep)

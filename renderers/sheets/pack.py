@@ -32,7 +32,7 @@ def components(scene: Scene) -> list[Scene]:
     return list(groups.values())
 
 
-def packed(layouts: Sequence[Layout], wide: float, high: float) -> Layout:
+def packed(layouts: Sequence[Layout], wide: float) -> Layout:
     """Layouts in rows no wider than `wide` where they can be; the tallest first."""
     if len(layouts) == 1:
         return layouts[0]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import replace
 
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
@@ -13,7 +13,7 @@ from renderers.sheets.dot import Asking, together
 from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
 from renderers.sheets.ink import moved
 from renderers.sheets.labels import SMALL
-from renderers.sheets.layout import Layout, lay_out, shape
+from renderers.sheets.layout import Layout, lay_out, refined, shapes
 from renderers.sheets.pack import components, packed
 from renderers.sheets.plan import SheetPlan, natural
 from renderers.sheets.split import split
@@ -23,23 +23,46 @@ SMALLEST = 6.5  # points, of text as printed
 LEAST_SCALE = SMALLEST / SMALL
 
 
-@dataclass(slots=True)
-class SheetPage:
-    """A page: the sheet it belongs to, what it shows, and its layout."""
-
-    plan: SheetPlan
-    content: Content
-    layout: Layout
-    name: str = ""
-    of: tuple[int, int] = (1, 1)
-    paper: Page = field(default=LANDSCAPE)
-    scale: float = 1.0
+# Shares of the paper that the boxes of a page take, found by counting on real pages.
+USUAL = 0.3
+FULL = 0.42
+HOPELESS = 0.55
 
 
 def fit(layout: Layout, paper: Page) -> float:
     """The scale at which a layout fits a paper, at most 1."""
     wide, high = paper.inside
     return min(1.0, wide / max(layout.width, 1.0), high / max(layout.height, 1.0))
+
+
+class SheetPage:
+    """A page: what it shows, the layouts of the drawings on it, its paper and scale; later the sheet it belongs to, its
+    name, and which page of how many it is."""
+
+    def __init__(self, content: Content, layouts: Sequence[Layout], paper: Page) -> None:
+        self.content = content
+        self.paper = paper
+        self.plan = SheetPlan("", "", "", (), (), ())
+        self.name = ""
+        self.of = (1, 1)
+        self.set_layouts(layouts)
+
+    def set_layouts(self, layouts: Sequence[Layout]) -> None:
+        """Set the drawings and pack them."""
+        self.layouts = list(layouts)
+        self.layout = packed(self.layouts, self.paper.inside[0])
+        self.scale = fit(self.layout, self.paper)
+
+    @property
+    def potential(self) -> float:
+        """The mean potential of what stands on the page; grounds and arrows do not count."""
+        values = [u.potential for u in self.layout.scene.units.values() if u.sort not in (Sort.GROUND, Sort.ARROW)]
+        return round(sum(values) / len(values), 6) if values else 0.0
+
+    @property
+    def crowd(self) -> float:
+        """The share of the paper that boxes take."""
+        return sum(box.width * box.height for box in self.layout.boxes.values()) / _AREA
 
 
 class Paginator:
@@ -75,56 +98,24 @@ class Paginator:
         return pages
 
     def _context(self, register: _Register, name: str) -> Context:
-        return Context(self.variant, register.pages_of(name), register.sheets_of(name), {})
+        return Context(self.variant, register.pages_of(name), register.sheets_of(name), {}, {})
 
     def _name_arrows(self, page: SheetPage, register: _Register) -> None:
         """Arrows were laid out before pages had names; now they get theirs."""
         layout = page.layout
-        context = self._context(register, page.name)
+        fresh = shapes(layout.scene, self._context(register, page.name), {})
         for key, unit in layout.scene.units.items():
             if unit.sort is Sort.ARROW:
-                old = layout.boxes[key]
-                new = shape(unit, layout.scene, context)
+                old, new = layout.boxes[key], fresh[key]
                 shift = old.ports[0].x - new.ports[0].x
-                new.ink, new.marks = (
-                    moved(new.ink, shift, 0),
-                    [m._replace(ink=tuple(moved(m.ink, shift, 0))) for m in new.marks],
-                )
-                new.ports, new.width, new.height = old.ports, old.width, old.height
-                layout.boxes[key] = new
+                marks = [m._replace(ink=tuple(moved(m.ink, shift, 0))) for m in new.marks]
+                layout.boxes[key] = replace(old, ink=moved(new.ink, shift, 0), marks=marks)
 
-    def _best_layout(self, content: Content, register: _Register, name: str) -> Asking[SheetPage]:
-        """The layout of a page's content that fits best, with its paper and scale."""
-        scene = build_scene(self.variant, content, self.potential)
-        context = self._context(register, name)
-        parts = components(scene)
-        plain = yield from together([lay_out(part, context) for part in parts])
-        tries: list[tuple[Page, Layout]] = [(p, packed(plain, *p.inside)) for p in (LANDSCAPE, PORTRAIT)]
-        if max(fit(layout, paper) for paper, layout in tries) < LEAST_SCALE:
-            area = sum(p.width * p.height for p in plain)
-            papers = [
-                p
-                for p in (LANDSCAPE, PORTRAIT)
-                if area < 2.2 * p.inside[0] * p.inside[1] and any(k.width > p.inside[0] for k in plain)
-            ]
-            slim = yield from together(
-                [
-                    lay_out(part, context, paper.inside[0] * 0.95 if own.width > paper.inside[0] else 0.0)
-                    for paper in papers
-                    for part, own in zip(parts, plain, strict=True)
-                ]
-            )
-            for index, paper in enumerate(papers):
-                own = slim[index * len(parts) : (index + 1) * len(parts)]
-                tries.append((paper, packed(own, *paper.inside)))
-        scales = [fit(layout, paper) for paper, layout in tries]
-        best = max(range(len(tries)), key=lambda i: (scales[i], -i))
-        paper, layout = tries[best]
-        return SheetPage(_NOWHERE, content, layout, paper=paper, scale=scales[best])
-
+    # -- what fits -----------------------------------------------------------------------------------------------
     def _sheet(self, plan: SheetPlan, content: Content, register: _Register) -> Asking[list[SheetPage]]:
         """The pages of a sheet."""
-        pages = yield from self._fitting(content, register, plan.number)
+        context = self._context(register, plan.number)
+        pages = yield from self._fitting(content, context)
         tries = 2 * len(pages)
         refused: set[tuple[int, int]] = set()
         while tries > 0:
@@ -133,32 +124,66 @@ class Paginator:
                 break
             tries -= 1
             one, other = pages[pair[0]], pages[pair[1]]
-            page = yield from self._best_layout(merged(one.content, other.content), register, plan.number)
+            page = yield from self._best_layout(merged(one.content, other.content), context)
             if page.scale >= LEAST_SCALE:
                 pages[pair[0]] = page
                 del pages[pair[1]]
             else:
                 refused.add((id(one), id(other)))
-        return pages
+        yield from together([self._refine(page, context) for page in pages])
+        # What is nearer the supply is read first.
+        return sorted(pages, key=lambda page: -page.potential)
 
-    def _fitting(self, content: Content, register: _Register, name: str) -> Asking[list[SheetPage]]:
+    def _fitting(self, content: Content, context: Context) -> Asking[list[SheetPage]]:
         """The content cut into pages that fit."""
-        page = yield from self._best_layout(content, register, name)
-        if page.scale >= LEAST_SCALE:
-            return [page]
-        room = page.paper.inside
-        ratio = page.layout.width * page.layout.height / (room[0] * room[1])
-        count = max(2, round(ratio * 0.5))
+        crowd = self._crowd(content, context)
+        page: SheetPage | None = None
+        if crowd < HOPELESS:
+            page = yield from self._best_layout(content, context)
+            if page.scale >= LEAST_SCALE:
+                return [page]
+        count = max(2, round(crowd / USUAL))
         parts = split(self.variant, content, (count // 2) / count, self.potential)
         if parts is None:
-            return [page]
-        pieces = yield from together([self._fitting(part, register, name) for part in parts])
+            return [page or (yield from self._best_layout(content, context))]
+        pieces = yield from together([self._fitting(part, context) for part in parts])
         return [piece for part in pieces for piece in part]
 
+    def _crowd(self, content: Content, context: Context) -> float:
+        """The area of all boxes of a page, as a share of the paper."""
+        scene = build_scene(self.variant, content, self.potential)
+        return sum(box.width * box.height for box in shapes(scene, context, {}).values()) / _AREA
 
-def _used(page: SheetPage) -> float:
-    """The share of its paper that a page's drawing takes."""
-    return page.layout.width * page.layout.height / (page.paper.inside[0] * page.paper.inside[1])
+    def _best_layout(self, content: Content, context: Context) -> Asking[SheetPage]:
+        """The layout of a page's content that fits best, with its paper and scale."""
+        parts = components(build_scene(self.variant, content, self.potential))
+        plain = yield from together([lay_out(part, context) for part in parts])
+        tries = [(paper, plain) for paper in (LANDSCAPE, PORTRAIT)]
+        if max(fit(packed(plain, paper.inside[0]), paper) for paper, _ in tries) < LEAST_SCALE:
+            area = sum(p.width * p.height for p in plain)
+            papers = [p for p, _ in tries if area < 2.2 * _AREA and any(own.width > p.inside[0] for own in plain)]
+            slim = yield from together(
+                [
+                    lay_out(part, context, paper.inside[0] * 0.95)
+                    for paper in papers
+                    for part, own in zip(parts, plain, strict=True)
+                    if own.width > paper.inside[0]
+                ]
+            )
+            fresh = iter(slim)
+            tries += [(p, [next(fresh) if own.width > p.inside[0] else own for own in plain]) for p in papers]
+        pages = [SheetPage(content, layouts, paper) for paper, layouts in tries]
+        return max(pages, key=lambda page: page.scale)
+
+    def _refine(self, page: SheetPage, context: Context) -> Asking[None]:
+        """Fewer crossings, if the page still fits then."""
+        layouts = yield from together([refined(layout, context) for layout in page.layouts])
+        other = SheetPage(page.content, layouts, page.paper)
+        if other.scale >= min(page.scale, LEAST_SCALE):
+            page.set_layouts(layouts)
+
+
+_AREA = LANDSCAPE.inside[0] * LANDSCAPE.inside[1]
 
 
 def _best_pair(pages: Sequence[SheetPage], refused: set[tuple[int, int]]) -> tuple[int, int] | None:
@@ -168,11 +193,11 @@ def _best_pair(pages: Sequence[SheetPage], refused: set[tuple[int, int]]) -> tup
         cuts = {w.id for w, _ in one.content.cuts}
         for j in range(i + 1, len(pages)):
             other = pages[j]
-            used = _used(one) + _used(other)
-            if used > 0.95 or (id(one), id(other)) in refused:
+            crowd = one.crowd + other.crowd
+            if crowd > FULL or (id(one), id(other)) in refused:
                 continue
             shared = sum(w.id in cuts for w, _ in other.content.cuts)
-            rank = (-shared, used)
+            rank = (-shared, crowd)
             if best is None or rank < best[0]:
                 best = (rank, (i, j))
     return best[1] if best else None
@@ -234,6 +259,3 @@ class _Register:
             return sorted(names, key=natural)
 
         return sheets
-
-
-_NOWHERE = SheetPlan("", "", "", (), (), ())

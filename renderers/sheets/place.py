@@ -13,8 +13,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from renderers.sheets.box import BOTTOM, GRID, TOP, Box, label_room, up
+from renderers.sheets.box import BOTTOM, GRID, TOP, Box, up
 from renderers.sheets.units import Link, Scene, Sort
+from renderers.sheets.wire_label import label_room
 
 UNIT = GRID // 2  # points in one unit of the graph that dot sees
 GAP = 2 * UNIT  # that dot leaves between neighbours; boxes are told to it narrower by as much

@@ -8,7 +8,6 @@ from compiler.model.items import Device, Point
 from renderers.sheets.box import (
     BOTTOM,
     GRID,
-    LABEL_ROOM,
     TOP,
     Box,
     Context,
@@ -30,6 +29,7 @@ from renderers.sheets.ink import Rect, Shape, Words, line, moved
 from renderers.sheets.labels import SMALL, TEXT, width, wrap
 from renderers.sheets.symbols import Style, marks, symbol
 from renderers.sheets.units import Unit
+from renderers.sheets.wire_label import label_height
 
 ROW = 10.5  # height of a cell
 PARTING = 2.4  # between the halves of a connector
@@ -96,11 +96,11 @@ def inline(unit: Unit, ends: Ends, context: Context) -> Box:
     box.ink += lines_ink(place, beside, y + 2 * ROW + PARTING + 1)
     box.width = even(beside + max(lines_size(place)[0], sides) + 7)
     low = y + 2 * ROW + PARTING
-    box.height = max(low + (LABEL_ROOM if ends.bottom else 0), low + lines_size(place)[1])
+    box.height = max(low + label_height(ends.bottom), low + lines_size(place)[1])
     return box
 
 
-def fuse_words(device: Device, context: Context) -> list[Line]:
+def fuse_words(device: Device) -> list[Line]:
     """Id, rating and type, slot, title of a fuse."""
     rating = device.ratings.get("current")
     facts = " ".join(t for t in (f"{rating:g} A" if rating else "", device.word("type")) if t)
@@ -145,14 +145,15 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
             x += group_room(links, BOTTOM) + GRID
             continue
         glyph = symbol(device.parts[0], Style())
-        words = fuse_words(device, context)
+        words = fuse_words(device)
+        aside = max(6.5, glyph.right + 2.5)
         wide, high = lines_size(words)
         box.ink += moved(glyph.ink, x, y + 4)
         box.ink.append(line((x, y + 1.5), (x, y + 4)))
-        box.ink += lines_ink(words, x + 6.5, y + 5)
+        box.ink += lines_ink(words, x + aside, y + 5)
         low = y + 4 + max(glyph.height, high + 2) + 2
         deep = max(deep, low)
-        x += max(up(6.5 + wide + 7), group_room(links, BOTTOM)) + 0
+        x += max(up(aside + wide + 7), group_room(links, BOTTOM)) + 0
     right = x - GRID
     if any(columns[i][1] for i in order):
         for axis, index in zip(axes, order, strict=True):
@@ -186,7 +187,7 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     beside = max(right, end + 6) + 4.0
     box.ink += lines_ink(words, beside, 0)
     box.width = even(beside + wide + 7)
-    box.height = max(high, deep + (LABEL_ROOM if ends.bottom else 4))
+    box.height = max(high, deep + (label_height(ends.bottom) or 4))
     return box
 
 

@@ -1,7 +1,8 @@
 """Cutting a sheet that is too full into pages, where the fewest wires are cut.
 
 Splices, cavities, fuses and components are the nodes of a graph, wires its edges. Grounds and buses are drawn on every
-page that needs them, so a wire to them is never cut; the terminals of a component with many wires may part, for a price.
+page that needs them, so a wire to them is never cut; the terminals of a component, or the wires of a splice, may part
+for a price if they are many.
 Halves are grown from several starts, mended by moving single nodes while that helps, and the best is taken.
 """
 
@@ -16,6 +17,7 @@ from renderers.sheets.plan import unit_of
 from renderers.sheets.units import Content
 
 _MANY = 7  # wires at a component from which on its terminals may part
+_CROWD = 12  # wires at a splice from which on it is drawn more than once
 _STARTS = 12
 
 
@@ -63,6 +65,8 @@ class _Nodes:
         unit = unit_of(variant, point)
         if unit in variant.devices and self.busy.get(unit, 0) > _MANY:
             return f"{unit}|{point.item}.{point.terminal}"
+        if unit in variant.splices and self.busy.get(unit, 0) > _CROWD:
+            return f"{unit}|{wire.id}"
         return unit
 
     def ends(self, wire: Wire) -> tuple[str, str]:

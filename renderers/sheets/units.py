@@ -219,7 +219,8 @@ class _Builder:
                 values = [self.potential.get(Point(unit.item, "", 0), 1.0)]
             device = self.variant.devices.get(unit.item)
             if unit.sort is Sort.DEVICE and device is not None and self._is_source(device):
-                unit.potential = 3.0
+                # An alternator hangs on the battery where both are shown.
+                unit.potential = 3.0 if device.kind == "battery" else 2.9
             elif values:
                 unit.potential = sum(values) / len(values)
         for raw in self.raw:
@@ -229,8 +230,8 @@ class _Builder:
                     continue
                 far = next((e.point for e in raw.wire.ends if e.point != point), point)
                 near, other = self.potential.get(point, 0.5), self.potential.get(far or point, 0.5)
-                base = self.units[raw.a[0]].potential
-                self.units[raw.b[0]].potential = base + (0.01 if other > near else -0.01)
+                base = self._level(raw.a[0], raw.a[1])
+                self.units[raw.b[0]].potential = base + (1e-5 if other > near else -1e-5)
             for key, point in (raw.a, raw.b):
                 if point is None and self.units[key].sort is Sort.LOOSE:
                     self.units[key].potential = 0.4

@@ -19,6 +19,7 @@ from compiler.circuit.feeds import Feeds
 from compiler.circuit.graph import Graph
 from compiler.model.variant import Variant
 from grammar.finding import Finding
+from tests.seeded import electrical  # noqa: F401 - registers its planters
 from tests.seeded.edits import Planted
 from tests.seeded.planters import PLANTERS
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from renderers.sheets import SheetFigure
-from renderers.sheets.box import label
+from renderers.sheets.wire_label import label
 
 from .readback import Found, Seen, read_page
 
@@ -66,12 +66,15 @@ def _ends(variant: Variant, name: str, wire: Wire, seen: Found) -> Iterator[str]
     """Both ends of a wire seen must be the model's, one way round or the other."""
     ends = wire.ends
     if not any(
-        all(_same(variant, end.point, s) for end, s in zip(order, seen.ends, strict=True)) for order in (ends, ends[::-1])
+        all(_same(variant, end.point, s) for end, s in zip(order, seen.ends, strict=True))
+        for order in (ends, ends[::-1])
     ):
         yield f"sheet {name}: {wire.id} is drawn from {seen.ends[0]} to {seen.ends[1]}, not {ends[0].point} to {ends[1].point}"
 
 
 def _same(variant: Variant, point: Point | None, seen: Seen) -> bool:
     if seen.page:
-        return seen.terminal == (str(point) if point else "end not known")
+        connector = variant.connectors.get(point.item) if point else None
+        owner = f"{connector.device}  " if connector is not None and connector.device else ""
+        return seen.terminal == (f"{owner}{point}" if point else "end not known")
     return seen.terminal == name_of(variant, point)

@@ -133,19 +133,48 @@ def _label(page: Page, points: tuple[tuple[float, float], ...]) -> tuple[str, ..
         if x0 != x1:
             continue
         top, low = min(y0, y1), max(y0, y1)
-        names = [w for w in page.words if w.bold and _is(w.size, SMALL) and 2.5 < w.x0 - x0 < 4 and top < w.y < low + 12]
+        names = [
+            w for w in page.words if w.bold and _is(w.size, SMALL) and 2.5 < w.x0 - x0 < 4 and top < w.y < low + 12
+        ]
         if names:
-            name = min(names, key=lambda w: w.y)
-            size = [w.text for w in page.words if w.y == name.y and 1 < w.x0 - name.x1 < 5 and not w.bold]
-            below = [w for w in page.words if abs(w.x0 - name.x0) < 0.05 and 6 < w.y - name.y < 9 and not w.bold]
-            core = [w.text for w in page.words for b in below if w.y == b.y and 1 < w.x0 - b.x1 < 5 and not w.bold]
-            return (name.text, *size, *(w.text for w in below), *core)
+            return tuple(_below(page, min(names, key=lambda w: w.y)))
     raise Unreadable(f"no label beside the wire at {points[0]}")
+
+
+def _below(page: Page, first: Words) -> Iterator[str]:
+    """The words of a label from its first on: its lines stand below each other, a long id goes on in bold."""
+    name = first.text
+    line = first
+    done = False
+    while True:
+        right = line
+        for word in sorted((w for w in page.words if w.y == line.y and not w.bold), key=lambda w: w.x0):
+            if 1 < word.x0 - right.x1 < 5:
+                if not done:
+                    yield name
+                    done = True
+                yield word.text
+                right = word
+        below = [w for w in page.words if abs(w.x0 - first.x0) < 0.05 and 7 < w.y - line.y < 8]
+        if len(below) != 1 or (below[0].bold and done):
+            break
+        line = below[0]
+        if line.bold:
+            name += line.text
+        else:
+            if not done:
+                yield name
+                done = True
+            yield line.text
+    if not done:
+        yield name
 
 
 def _one(found: list[Words], what: str, x: float, y: float) -> Words:
     if len(found) != 1:
-        raise Unreadable(f"{len(found)} lines of text, not one, could be {what} at ({x:g}, {y:g}): {[w.text for w in found]}")
+        raise Unreadable(
+            f"{len(found)} lines of text, not one, could be {what} at ({x:g}, {y:g}): {[w.text for w in found]}"
+        )
     return found[0]
 
 
@@ -213,7 +242,11 @@ def _circle(page: Page, area: Area, x: float, y: float) -> Seen | None:
     bodies = [
         a
         for a in page.areas
-        if a.corners == 4 and a.fill == WHITE and a.y1 - a.y0 > 12 and a.x0 < x < a.x1 and (_is(a.y0, y) or _is(a.y1, y))
+        if a.corners == 4
+        and a.fill == WHITE
+        and a.y1 - a.y0 > 12
+        and a.x0 < x < a.x1
+        and (_is(a.y0, y) or _is(a.y1, y))
     ]
     for body in bodies:
         baseline = y + 8.2 if _is(body.y0, y) else y - 3.2
@@ -234,7 +267,7 @@ def _beside(page: Page, right: float, top: float) -> str:
 
 def _fuse(page: Page, x: float, y: float) -> Seen | None:
     """A fuse under a bus bar: its name stands to the right of its symbol. Its upper terminal is the bus."""
-    names = [w for w in page.words if w.bold and _is(w.size, SMALL) and _is(w.x0, x + 6.5) and 10 < y - w.y < 60]
+    names = [w for w in page.words if w.bold and _is(w.size, SMALL) and 6 < w.x0 - x < 11 and 10 < y - w.y < 60]
     bars = [a for a in page.areas if _is_bus(a) and a.x0 < x < a.x1 and 10 < y - a.y0 < 70]
     if not names or not bars:
         return None

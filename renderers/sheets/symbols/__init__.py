@@ -36,6 +36,7 @@ DRAWERS: Mapping[str, Drawer] = {
     "motor": loads.motor,
     "outlet": loads.outlet,
     "resistor": passive.resistor,
+    "ring-terminal": sources.ring,
     "sender": passive.sender,
     "sensor": loads.sensor,
     "solenoid": loads.solenoid,

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from compiler.model.items import Part
-from renderers.sheets.ink import Shape, Spot, line, upended
+from renderers.sheets.ink import Shape, Spot, line, mirrored, upended
 
 HIGH = 24.0  # of a two-pin symbol, lead to lead
 THIN, PLAIN, BOLD = 0.6, 0.8, 1.4
@@ -33,6 +33,18 @@ class Glyph(NamedTuple):
         link = (self.link[0], self.height - self.link[1]) if self.link else None
         ink = tuple(upended(self.ink, self.height))
         return self._replace(top=self.bottom, bottom=self.top, ink=ink, link=link)
+
+    def mirrored(self) -> Glyph:
+        """Left for right, text readable."""
+        return Glyph(
+            self.right,
+            self.left,
+            self.height,
+            tuple((name, -x) for name, x in self.top[::-1]),
+            tuple((name, -x) for name, x in self.bottom[::-1]),
+            tuple(mirrored(self.ink)),
+            (-self.link[0], self.link[1]) if self.link else None,
+        )
 
 
 class Style(NamedTuple):

@@ -29,10 +29,10 @@ def contact(part: Part, style: Style) -> Glyph:
     return glyph._replace(ink=tuple(ink))
 
 
-def changeover(common: str, rest: str, other: str, words: tuple[str, str], pitch: int) -> Glyph:
-    """One blade between two fixed contacts; it lies on the one at rest (drawn on the left). `words` are positions."""
-    gap = max(pitch, 18, -(-int(width(words[0], SMALL) + 8) // 12) * 12)
-    ink: list[Shape] = [
+def changeover(common: str, rest: str, other: str, pitch: int) -> Glyph:
+    """One blade between two fixed contacts; it lies on the one at rest (drawn on the left)."""
+    gap = max(pitch, 18)
+    ink = (
         lead(0, 5),
         Disc(0, 6.2, 1.2),
         line((0.2, 7.4), (1.4, 18.6), width=1),
@@ -40,14 +40,7 @@ def changeover(common: str, rest: str, other: str, words: tuple[str, str], pitch
         lead(19, HIGH),
         Disc(gap, 17.8, 1.2),
         lead(19, HIGH, gap),
-    ]
-    if gap > 18:
         # The open contact reaches towards the blade, however far apart the terminals stand.
-        ink.append(line((gap, 16.6), (gap, 15), (9, 15), width=0.6))
-    else:
-        ink.append(line((gap, 16.6), (gap, 15), (gap - 8, 15), width=0.6))
-    ink += [Words(x + 3.4, 24, text, SMALL) for x, text in zip((0, gap), words, strict=True) if text]
-    low = HIGH + 4 if any(words) else HIGH
-    ink += [lead(HIGH, low, x) for x in (0.0, float(gap)) if low > HIGH]
-    right = max(4.0, 5 + width(words[1], SMALL))
-    return Glyph(6, gap + right, low, ((common, 0),), ((rest, 0), (other, gap)), tuple(ink), (0.8, 12))
+        line((gap, 16.6), (gap, 15.2), (8, 15.2), width=0.6),
+    )
+    return Glyph(6, gap + 4.0, HIGH, ((common, 0),), ((rest, 0), (other, gap)), ink, (0.8, 11))

@@ -10,7 +10,7 @@ from renderers.sheets.symbols.base import HIGH, Glyph, Style, arrow_head, cross,
 MID = HIGH / 2
 
 
-def lamp(part: Part, style: Style) -> Glyph:
+def lamp(part: Part, _style: Style) -> Glyph:
     """A circle with a slanted cross."""
     return straight(part, 7, (lead(0, 5), Disc(0, MID, 7), *cross(0, MID, 7), lead(19, HIGH)))
 
@@ -28,7 +28,7 @@ def headlamp(part: Part, style: Style) -> Glyph:
     return Glyph(reach, reach, HIGH, pins, ((part.terminals[-1], 0),), tuple(ink))
 
 
-def led(part: Part, style: Style) -> Glyph:
+def led(part: Part, _style: Style) -> Glyph:
     """A diode with two arrows of light."""
     ink: list[Shape] = [
         lead(0, 7),
@@ -42,20 +42,18 @@ def led(part: Part, style: Style) -> Glyph:
     return straight(part, 12, ink)._replace(left=7)
 
 
-def _circle(letter: str, underline: bool = False) -> list[Shape]:
-    ink: list[Shape] = [lead(0, 4), Disc(0, MID, 8), Words(0, MID + 2.6, letter, 8, False, "middle"), lead(20, HIGH)]
-    if underline:
-        ink[2] = Words(0, MID + 1.4, letter, 8, False, "middle")
-        ink.append(line((-3.4, MID + 3.6), (3.4, MID + 3.6), width=0.7))
-    return ink
+def _letter(text: str, y: float) -> Words:
+    """A machine's letter over the bar of direct current, in a circle about (0, y)."""
+    return Words(0, y + 1.4, text, 8, False, "middle", bar=True)
 
 
 def motor(part: Part, style: Style) -> Glyph:
     """A circle with M over the bar of direct current; further feeds enter beside the first."""
+    circle = (Disc(0, MID, 8), _letter("M", MID), lead(20, HIGH))
     if len(part.terminals) == 2:
-        return straight(part, 8, _circle("M", True))
+        return straight(part, 8, (lead(0, 4), *circle))
     pins = fan(part.terminals[:-1], max(style.pitch, 12))
-    ink: list[Shape] = [*_circle("M", True)[1:]]
+    ink: list[Shape] = [*circle]
     for _, x in pins:
         ink.append(line((x, 0), (x, 2), (max(-4.0, min(4.0, float(x))), 5.1)))
     reach = max(8.0, abs(pins[0][1]) + 2.0)
@@ -64,12 +62,11 @@ def motor(part: Part, style: Style) -> Glyph:
 
 def generator(part: Part, style: Style) -> Glyph:
     """A circle with G: the alternator. Being a source it stands at the top, all its leads go down."""
-    gap = max(style.pitch, 24)
+    gap = max(style.pitch + 12, 24)  # beside the mark of the case too
     pins = tuple((terminal, gap * index) for index, terminal in enumerate(part.terminals))
     ink: list[Shape] = [
         Disc(0, 9, 8),
-        Words(0, 10.4, "G", 8, False, "middle"),
-        line((-3.4, 12.6), (3.4, 12.6), width=0.7),
+        _letter("G", 9),
     ]
     ink.append(lead(17, HIGH))
     last = float(gap * (len(pins) - 1))
@@ -87,8 +84,7 @@ def starter(part: Part, style: Style) -> Glyph:
         line((-5, 6.5), (0, 13.5)),
         lead(13.5, 18),
         Disc(0, 25, 7),
-        Words(0, 26.6, "M", 7.5, False, "middle"),
-        line((-3, 28.4), (3, 28.4), width=0.7),
+        _letter("M", 25),
         lead(32, 38),
         lead(0, 6, gap),
         Rect(gap - 7, 6, 14, 8),
@@ -100,13 +96,13 @@ def starter(part: Part, style: Style) -> Glyph:
     return Glyph(8, gap + 8.0, 38, ((main, 0), (control, gap)), ((ground, 0),), ink)
 
 
-def heater(part: Part, style: Style) -> Glyph:
+def heater(part: Part, _style: Style) -> Glyph:
     """A rectangle with cross bars."""
     bars = [line((-4, y), (4, y), width=0.7) for y in (7.2, 10.4, 13.6, 16.8)]
     return straight(part, 4, (lead(0, 4), Rect(-4, 4, 8, 16), *bars, lead(20, HIGH)))
 
 
-def solenoid(part: Part, style: Style) -> Glyph:
+def solenoid(part: Part, _style: Style) -> Glyph:
     """A rectangle across the line with the slanted stroke of a winding, and its plunger."""
     ink = (
         lead(0, 7),
@@ -119,7 +115,7 @@ def solenoid(part: Part, style: Style) -> Glyph:
     return straight(part, 15, ink)._replace(left=9)
 
 
-def horn(part: Part, style: Style) -> Glyph:
+def horn(part: Part, _style: Style) -> Glyph:
     """A flare on a box, the box across the line."""
     ink = (
         lead(0, 7),
@@ -130,13 +126,13 @@ def horn(part: Part, style: Style) -> Glyph:
     return straight(part, 11, ink)._replace(left=6)
 
 
-def buzzer(part: Part, style: Style) -> Glyph:
+def buzzer(part: Part, _style: Style) -> Glyph:
     """A half disc on a bar."""
     ink = (lead(0, 6), line((-2, 4), (-2, 20)), Arc(-2, 12, 7, -90, 90), lead(18, HIGH))
     return straight(part, 7, ink)
 
 
-def ignition_coil(part: Part, style: Style) -> Glyph:
+def ignition_coil(part: Part, _style: Style) -> Glyph:
     """Two windings on one core; the high-voltage side is no wiring of this manual and ends in a spark mark."""
     ink: list[Shape] = [lead(0, 3)]
     for index in range(4):
@@ -152,7 +148,7 @@ def ignition_coil(part: Part, style: Style) -> Glyph:
     return straight(part, 18, ink)._replace(left=5)
 
 
-def outlet(part: Part, style: Style) -> Glyph:
+def outlet(part: Part, _style: Style) -> Glyph:
     """The cup of a socket over its outer contact."""
     ink = (
         lead(0, 6),

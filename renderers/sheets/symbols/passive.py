@@ -10,7 +10,7 @@ from renderers.sheets.symbols.base import HIGH, Glyph, Style, arrow_head, lead, 
 BODY: tuple[Shape, ...] = (lead(0, 4), Rect(-3.5, 4, 7, 16), lead(20, HIGH))
 
 
-def resistor(part: Part, style: Style) -> Glyph:
+def resistor(part: Part, _style: Style) -> Glyph:
     """A rectangle in the line."""
     return straight(part, 4, BODY)
 
@@ -20,23 +20,24 @@ def variable_resistor(part: Part, style: Style) -> Glyph:
     if len(part.terminals) < 3:
         return straight(part, 9, (*BODY, line((-8, 18), (7, 6), width=0.6), arrow_head((9, 4.5), (-8, 18))))
     one, wiper, other = part.terminals
-    ink = (*BODY, line((12, HIGH), (12, 12), (5, 12)), arrow_head((3.5, 12), (12, 12)))
-    return Glyph(4, 14, HIGH, ((one, 0),), ((other, 0), (wiper, 12)), ink)
+    gap = max(style.pitch, 12)
+    ink = (*BODY, line((gap, HIGH), (gap, 12), (5, 12)), arrow_head((3.5, 12), (12, 12)))
+    return Glyph(4, gap + 2.0, HIGH, ((one, 0),), ((other, 0), (wiper, gap)), ink)
 
 
-def thermistor(part: Part, style: Style) -> Glyph:
+def thermistor(part: Part, _style: Style) -> Glyph:
     """A rectangle crossed by a slanted line with a foot, and t°."""
     ink = (*BODY, line((-12, 18), (-8, 18), (7, 5), width=0.6), Words(-6, 9, "t°", SMALL, False, "end"))
     return straight(part, 13, ink)._replace(right=8)
 
 
-def sender(part: Part, style: Style) -> Glyph:
+def sender(part: Part, _style: Style) -> Glyph:
     """A rectangle crossed by an arrow: a resistor that something moves."""
     ink = (*BODY, line((-8, 18), (7, 6), width=0.6), arrow_head((9, 4.5), (-8, 18)))
     return straight(part, 9, ink)
 
 
-def diode(part: Part, style: Style) -> Glyph:
+def diode(part: Part, _style: Style) -> Glyph:
     """A triangle to a bar, pointing the way current passes."""
     ink = (
         lead(0, 7),
@@ -47,7 +48,7 @@ def diode(part: Part, style: Style) -> Glyph:
     return straight(part, 6, ink)
 
 
-def capacitor(part: Part, style: Style) -> Glyph:
+def capacitor(part: Part, _style: Style) -> Glyph:
     """Two bars facing."""
     ink = (lead(0, 10), line((-6, 10), (6, 10), width=1.4), line((-6, 14), (6, 14), width=1.4), lead(14, HIGH))
     return straight(part, 7, ink)

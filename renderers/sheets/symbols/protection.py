@@ -7,12 +7,12 @@ from renderers.sheets.ink import Arc, Disc, Rect, line
 from renderers.sheets.symbols.base import HIGH, Glyph, Style, lead, straight
 
 
-def fuse(part: Part, style: Style) -> Glyph:
+def fuse(part: Part, _style: Style) -> Glyph:
     """A long rectangle with the line running through."""
     return straight(part, 4, (Rect(-3.5, 4, 7, 16), lead(0, HIGH)))
 
 
-def fusible_link(part: Part, style: Style) -> Glyph:
+def fusible_link(part: Part, _style: Style) -> Glyph:
     """A wave in the line between two end sleeves."""
     ink = (
         lead(0, 3),
@@ -25,7 +25,7 @@ def fusible_link(part: Part, style: Style) -> Glyph:
     return straight(part, 5, ink)
 
 
-def breaker(part: Part, style: Style) -> Glyph:
+def breaker(part: Part, _style: Style) -> Glyph:
     """An arc over a gap between two contacts."""
     ink = (
         lead(0, 5.6),

@@ -1,9 +1,9 @@
-"""Symbols of sources: battery."""
+"""Symbols of the battery, and of a stud that may feed anything."""
 
 from __future__ import annotations
 
 from compiler.model.items import Part
-from renderers.sheets.ink import Shape, Words, line
+from renderers.sheets.ink import Disc, Shape, Words, line
 from renderers.sheets.symbols.base import HIGH, Glyph, Style, lead
 
 
@@ -20,6 +20,6 @@ def battery(part: Part, style: Style) -> Glyph:
     return Glyph(3, gap + 3.0, HIGH, (), ((a, 0), (b, gap)), tuple(ink))
 
 
-def plain_lead(part: Part, style: Style) -> Glyph:
-    """A terminal of which no more is known."""
-    return Glyph(3, 3, 6, ((part.terminals[0], 0),), (), (lead(0, 6),))
+def ring(part: Part, _style: Style) -> Glyph:
+    """A ring terminal or stud, of which no more is known."""
+    return Glyph(6, 6, 14, ((part.terminals[0], 0),), (), (lead(0, 4), Disc(0, 8.5, 4.5), Disc(0, 8.5, 2)))
