@@ -51,6 +51,7 @@ class _Composer:
         self.columns = self.plan.columns
         self.joins: list[Shape] = []  # what leads from terminals to symbols
         self.pins: list[tuple[str, float, float]] = []  # where symbols take it over
+        self.body = (0.0, 0.0)  # upper and lower edge
 
     def compose(self) -> Box:
         """Lay the rows out from the top and draw them."""
@@ -63,6 +64,7 @@ class _Composer:
         row_top = body_top + names[TOP] + TRACK * channels[TOP].tracks
         row_low = row_top + max([10.0, *(c.height for c in columns)])
         body_low = row_low + names[BOTTOM] + TRACK * channels[BOTTOM].tracks
+        self.body = (body_top, body_low)
         box.ink.append(Rect(0, body_top, right, body_low - body_top, 0.9, "#FFFFFF"))
         linked = max([0.0, *(g.height for c in columns if (g := c.linked))])
         for column in columns:

@@ -8,7 +8,8 @@ from xml.sax.saxutils import escape, quoteattr
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from compiler.standards.colours import ColourError, WireColour, read_colour
-from renderers.sheets.ink import FONT, INK, Shape, Spot, moved, number, path, svg
+from renderers.drawings.svg import FONT
+from renderers.sheets.ink import INK, Shape, Spot, moved, number, path, shown, svg
 from renderers.sheets.layout import Layout
 from renderers.sheets.wire_label import label_ink
 
@@ -89,7 +90,7 @@ def _circuits(variant: Variant, point: str) -> str:
 
 
 def _data(pairs: Mapping[str, str]) -> str:
-    return "".join(f" data-{name}={quoteattr(text)}" for name, text in pairs.items() if text)
+    return "".join(f" data-{name}={quoteattr(shown(text))}" for name, text in pairs.items() if text)
 
 
 def _shapes(shapes: list[Shape]) -> str:

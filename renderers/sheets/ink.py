@@ -7,8 +7,10 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
+from renderers.fonts import printable
+from renderers.text import clean
+
 INK = "#111111"
-FONT = "Arimo, Arial, Helvetica, sans-serif"
 
 Spot = tuple[float, float]
 
@@ -163,9 +165,7 @@ def svg(shape: Shape) -> str:
             if colour != INK:
                 extra += f' fill="{colour}"'
             line = f'<path d="M{n(x - 3.4)} {n(y + 2.2)}L{n(x + 3.4)} {n(y + 2.2)}" stroke="{INK}" stroke-width="0.7"/>'
-            return (
-                f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}"{extra}>{escape(text)}</text>{line if bar else ""}'
-            )
+            return f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}"{extra}>{escape(shown(text))}</text>{line if bar else ""}'
         case Stroke(points, width, dash, fill, closed, colour):
             return f'<path d="{path(points, closed)}"{_pen(width, fill, dash, colour)}/>'
         case Rect(x, y, w, h, width, fill, dash, colour):
@@ -178,6 +178,12 @@ def svg(shape: Shape) -> str:
             large = int(end - start > 180)
             data = f"M{n(x0)} {n(y0)}A{n(r)} {n(r)} 0 {large} 1 {n(x1)} {n(y1)}"
             return f'<path d="{data}"{_pen(width, fill, "", INK)}/>'
+
+
+def shown(text: str) -> str:
+    """Text as a drawing may hold it: characters that no font shows, that turn the line about, or that XML forbids become
+    the font's stand-in."""
+    return printable(clean(text))
 
 
 def on_circle(x: float, y: float, r: float, degrees: float) -> Spot:

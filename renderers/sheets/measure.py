@@ -216,9 +216,7 @@ def _arc(n: list[float]) -> Iterator[tuple[float, float]]:
 
 def _around(boxes: list[Box]) -> Box:
     """The box around some boxes."""
-    return Box(
-        min(b.x0 for b in boxes), min(b.y0 for b in boxes), max(b.x1 for b in boxes), max(b.y1 for b in boxes)
-    )
+    return Box(min(b.x0 for b in boxes), min(b.y0 for b in boxes), max(b.x1 for b in boxes), max(b.y1 for b in boxes))
 
 
 def _outer(boxes: list[Box]) -> Iterator[Box]:

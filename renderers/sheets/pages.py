@@ -15,9 +15,10 @@ from renderers.sheets.ink import moved
 from renderers.sheets.labels import SMALL
 from renderers.sheets.layout import Layout, lay_out, refined, shapes
 from renderers.sheets.pack import components, packed
-from renderers.sheets.plan import SheetPlan, natural
+from renderers.sheets.plan import SheetPlan
 from renderers.sheets.split import split
 from renderers.sheets.units import Content, Sort, build_scene
+from renderers.text import natural_key
 
 SMALLEST = 6.5  # points, of text as printed
 LEAST_SCALE = SMALLEST / SMALL
@@ -256,6 +257,6 @@ class _Register:
                 return [] if own == whole else [whole]
             wires = self.variant.wires_of_item(item)
             names = {n.partition(" (")[0] for w in wires for n, _ in self.on.get(w.id, ())} - {own}
-            return sorted(names, key=natural)
+            return sorted(names, key=natural_key)
 
         return sheets

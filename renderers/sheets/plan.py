@@ -8,12 +8,12 @@ its own group does.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
+from renderers.text import natural_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +55,6 @@ def unit_of(variant: Variant, point: Point) -> str:
     return f"{point.item}.{point.terminal}" if connector.is_inline else connector.device
 
 
-def natural(text: str) -> tuple[object, ...]:
-    """Sort key in which `9` comes before `10`."""
-    return tuple((0, int(t), "") if t.isdigit() else (1, 0, t) for t in re.findall(r"\d+|\D+", text))
-
-
 def _own_sheets(variant: Variant, placed: set[str]) -> list[SheetPlan]:
     """Sheets for circuits that no sheet names: circuits that meet in a component, splice or cavity stand together."""
     left = [c for c in variant.circuits if any(w.id not in placed for w in variant.wires_of_circuit(c))]
@@ -84,11 +79,11 @@ def _own_sheets(variant: Variant, placed: set[str]) -> list[SheetPlan]:
         groups.setdefault(root(circuit), []).append(circuit)
     plans = []
     for group in groups.values():
-        group.sort(key=natural)
+        group.sort(key=natural_key)
         title = next((t for c in group if (t := variant.circuits[c].title)), "") or f"Circuit {group[0]}"
         wires = tuple(w for c in group for w in variant.wires_of_circuit(c) if w.id not in placed)
         plans.append(SheetPlan(f"U{group[0]}", title, "", wires, (), ()))
-    return sorted(plans, key=lambda plan: natural(plan.number))
+    return sorted(plans, key=lambda plan: natural_key(plan.number))
 
 
 def _without_strangers(variant: Variant, plans: list[SheetPlan]) -> list[SheetPlan]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -25,6 +26,10 @@ from tests.seeded.planters import PLANTERS
 
 DEMO = Path(__file__).parents[2] / "samples" / "sandpiper" / "S4.loom"
 PLACES = 20
+# The two checks that solve the network in many states take most of a run's time. They look on at the first places of
+# each kind, and stay off at the others unless they are the ones asked for.
+SLOW = ("expectation-failed", "sneak-path")
+WATCHED = 4
 
 
 @cache
@@ -35,11 +40,14 @@ def demo() -> tuple[Library, Variant, Feeds]:
     return library, checked.variant, Feeds(Graph(checked.variant))
 
 
-def findings_after(planted: Planted) -> tuple[Finding, ...]:
+def findings_after(planted: Planted, off: tuple[str, ...] = ()) -> tuple[Finding, ...]:
     library, _, _ = demo()
     root = library.project.root
-    texts = {root / source.name: text for source, text in planted.texts().items()}
-    return check_variant(library.with_texts(texts), DEMO).findings
+    edited = library.with_texts({root / source.name: text for source, text in planted.texts().items()})
+    settings = library.project.settings
+    severity = {**settings.severity, **dict.fromkeys(off, "off")}
+    edited.project = replace(library.project, settings=replace(settings, severity=severity))
+    return check_variant(edited, DEMO).findings
 
 
 def lines_of(finding: Finding) -> tuple[str, int] | None:
@@ -58,8 +66,8 @@ def test_planted_faults_are_found(name: str, record_seeded: Counter[tuple[str, s
     chosen = random.Random(name).sample(places, min(PLACES, len(places)))
     assert len(chosen) >= min(PLACES, MINIMUM.get(name, PLACES)), f"only {len(places)} places for {name}"
     missed = []
-    for planted in chosen:
-        findings = findings_after(planted)
+    for place, planted in enumerate(chosen):
+        findings = findings_after(planted, () if place < WATCHED else tuple(check for check in SLOW if check != name))
         expected = planted.expected()
         right = [f for f in findings if f.check == name and lines_of(f) in expected]
         if not right:
