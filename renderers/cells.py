@@ -9,7 +9,7 @@ from compiler.standards.sizes import Size
 from renderers.context import PackContext
 from renderers.swatches import wire_swatch
 from renderers.tables import Cell, Run, cell, listed, runs_cell
-from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor, natural_key, number
+from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor, exact, natural_key, number
 
 
 def absent(known_unknown: bool = False) -> Cell:
@@ -82,7 +82,7 @@ def size_cell(wire: Wire) -> Cell:
 
 def length_cell(wire: Wire) -> Cell:
     """A wire's length in metres."""
-    return absent("length" in wire.unknown) if wire.length_m is None else cell(number(wire.length_m))
+    return absent("length" in wire.unknown) if wire.length_m is None else cell(exact(wire.length_m))
 
 
 def point_runs(context: PackContext, point: Point, *, named: bool = True) -> tuple[Run, ...]:

@@ -69,3 +69,8 @@ def number(value: float) -> str:
     """A number as printed: no trailing zeros, at most four figures."""
     text = f"{value:.4g}"
     return f"{value:.0f}" if "e" in text and abs(value) >= 1 else text
+
+
+def exact(value: float) -> str:
+    """A number as the source gave it: no digit lost to rounding, none made up by binary arithmetic."""
+    return f"{value:.10g}"

@@ -60,10 +60,15 @@ class Context(NamedTuple):
 
 
 class Ends(NamedTuple):
-    """Links of a unit by face, in order: (link, point or None)."""
+    """Links of a unit by face, in order; a link with both ends on one face is there twice."""
 
     top: tuple[Link, ...]
     bottom: tuple[Link, ...]
+
+    def at(self, face: int, unit: str, point: Point) -> list[Link]:
+        """Links that end at a point of the unit, on one face."""
+        links = dict.fromkeys(self.bottom if face else self.top)
+        return [k for k in links for t in k.tips if t == (unit, point, face)]
 
 
 def up(value: float, step: int = GRID) -> int:

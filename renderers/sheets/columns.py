@@ -74,12 +74,10 @@ class Columns:
         self.context = context
         self.terminals: dict[str, Terminal] = {}
         for face, links in zip(FACES, (ends.top, ends.bottom), strict=True):
-            for link in links:
+            for link in dict.fromkeys(links):
                 for tip in link.tips:
                     if tip.unit == unit and tip.face == face and tip.point is not None:
-                        found = self._terminal(tip.point).links[face]
-                        if link not in found:
-                            found.append(link)
+                        self._terminal(tip.point).links[face].append(link)
         self.net = self._nets()
         self.columns: list[Column] = self._symbols()
         self._show_open_terminals()

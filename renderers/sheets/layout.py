@@ -74,12 +74,12 @@ def shape(unit: Unit, ends: Ends, context: Context, wish: Mapping[str, float]) -
 
 def shapes(scene: Scene, context: Context, wishes: Mapping[str, Mapping[str, float]]) -> dict[str, Box]:
     """The boxes of all units; `wishes` by unit and link."""
-    found: dict[str, tuple[dict[str, Link], dict[str, Link]]] = {key: ({}, {}) for key in scene.units}
+    found: dict[str, tuple[list[Link], list[Link]]] = {key: ([], []) for key in scene.units}
     for link in scene.links:
         for tip in link.tips:
-            found[tip.unit][tip.face][link.key] = link
+            found[tip.unit][tip.face].append(link)
     return {
-        key: shape(unit, Ends(*(tuple(side.values()) for side in found[key])), context, wishes.get(key, {}))
+        key: shape(unit, Ends(*(tuple(side) for side in found[key])), context, wishes.get(key, {}))
         for key, unit in scene.units.items()
     }
 

@@ -36,15 +36,6 @@ PARTING = 2.4  # between the halves of a connector
 HALVES = ("#FFFFFF", "#E4E8EC")
 
 
-def _at(links: Sequence[Link], face: int, point: Point) -> list[Link]:
-    """Links that end at a point, on one face."""
-    found = []
-    for link in links:
-        tips = [t for t in link.tips if t.face == face and t.point == point]
-        found += [link] * min(1, len(tips))
-    return found
-
-
 def in_order(cells: Sequence[str], groups: Sequence[Sequence[Link]], context: Context) -> list[int]:
     """Indexes of cells from left to right: as the wires wish, else as they stand in the connector."""
     wishes = [wished(group, context.wish) for group in groups]
@@ -60,8 +51,8 @@ def inline(unit: Unit, ends: Ends, context: Context) -> Box:
     halves = (unit.upper, 1 - unit.upper)
     per_cell = []
     for cavity in unit.cells:
-        tops = _at(ends.top, TOP, Point(unit.item, cavity, halves[0]))
-        bottoms = _at(ends.bottom, BOTTOM, Point(unit.item, cavity, halves[1]))
+        tops = ends.at(TOP, unit.key, Point(unit.item, cavity, halves[0]))
+        bottoms = ends.at(BOTTOM, unit.key, Point(unit.item, cavity, halves[1]))
         per_cell.append((tops, bottoms))
     y = 0.0
     x = start = up(width(unit.item, TEXT, True) + 3)
@@ -116,8 +107,8 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     item = variant.buses[unit.item]
     own = Point(unit.item, "", 0)
     box = Box(unit.key, unit.item, "bus")
-    tops = sorted(_at(ends.top, TOP, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
-    direct = sorted(_at(ends.bottom, BOTTOM, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
+    tops = sorted(ends.at(TOP, unit.key, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
+    direct = sorted(ends.at(BOTTOM, unit.key, own), key=lambda k: (context.wish.get(k.key, 0.0), k.key))
     block = variant.blocks.get(item.block)
     y = 2.0
     x = GRID * 2

@@ -57,7 +57,7 @@ class Tip(NamedTuple):
     face: int
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Link:
     """A wire on a page from its upper to its lower end. `stub`: it stands for a wire drawn elsewhere."""
 
@@ -320,6 +320,8 @@ class _Builder:
                 (a, pa), (b, pb) = (b, pb), (a, pa)
             upper = Tip(a, pa, self._face(a, pa, BOTTOM))
             lower = Tip(b, pb, self._face(b, pb, TOP if a != b else BOTTOM))
+            if a == b and upper.face > lower.face:
+                upper, lower = lower, upper
             links.append(Link(raw.key, raw.wire, upper, lower, raw.stub))
         return Scene(self.units, links)
 

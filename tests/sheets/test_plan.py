@@ -1,0 +1,144 @@
+"""Which wire stands on which sheet, and how sheets are cut into pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from compiler.model.variant import Variant
+from renderers.sheets import draw_sheets
+from renderers.sheets.measure import measure
+from renderers.sheets.plan import plan_sheets
+from renderers.sheets.potential import potentials
+from renderers.sheets.split import split
+from renderers.sheets.units import Content
+
+from .conftest import SAMPLES, drawn
+from .netlist import differences
+
+Make = Callable[[str], Variant]
+
+HEAD = """
+variant V "V" { model-year 2027 }
+zone cab "Cab"
+harness h "H"
+battery BT1 "Battery" 12.6 V 70 Ah 6 mohm
+fuse-block FB1 "Block" { bus BUS "Bus"; fuse F1 "One" slot 1 10 A mini from BUS; fuse F2 "Two" slot 2 10 A mini from BUS }
+ground G1 "Ground"
+splice SP1 "Shared ground" in h
+circuit 1 "Feed" 6 mm2 RD in h { A BT1.+ -- BUS 1 m; B BT1.- -- G1 1 m BK }
+lamp E1 "Lamp one" 1 2 5 W
+lamp E2 "Lamp two" 1 2 5 W
+circuit 10 "One" 1 mm2 BU in h { A F1.2 -- E1.1 1 m }
+circuit 20 "Two" 1 mm2 GN in h { A F2.2 -- E2.1 1 m }
+circuit 30 "Ground" 1 mm2 BK in h { A E1.2 -- SP1 1 m; B E2.2 -- SP1 1 m; C SP1 -- G1 1 m }
+"""
+
+
+def wires_on(variant: Variant) -> dict[str, set[str]]:
+    """Sheet number -> wires."""
+    return {plan.number: {w.id for w in plan.wires} for plan in plan_sheets(variant)}
+
+
+def test_a_shared_circuit_leaves_out_what_serves_other_sheets(variant_of: Make) -> None:
+    variant = variant_of(HEAD + 'sheet 5 "One" { circuits 1 10 30 }\nsheet 6 "Two" { circuits 20 30 }\n')
+    on = wires_on(variant)
+    assert on["5"] == {"1A", "1B", "10A", "30A", "30C"}
+    assert on["6"] == {"20A", "30B", "30C"}
+
+
+def test_what_was_left_out_is_an_arrow_and_the_other_sheet_points_back(variant_of: Make) -> None:
+    variant = variant_of(HEAD + 'sheet 5 "One" { circuits 1 10 30 }\nsheet 6 "Two" { circuits 20 30 }\n')
+    figures = draw_sheets(variant)
+    assert ">sheet 6<" in figures["5"].svg
+    assert ">E2.2<" in figures["5"].svg
+    assert ">sheet 5<" in figures["6"].svg
+    assert ">E1.2<" in figures["6"].svg
+    assert list(differences(variant, figures)) == []
+
+
+def test_circuits_on_no_sheet_get_one_whose_number_stays(variant_of: Make) -> None:
+    first = wires_on(variant_of(HEAD + 'sheet 5 "One" { circuits 1 10 }\n'))
+    assert first["U20"] == {"20A", "30A", "30B", "30C"}
+    unrelated = HEAD + 'sheet 5 "One" { circuits 1 10 }\nlamp E9 "More" 1 2 5 W\n'
+    unrelated += 'circuit 15 "More" 1 mm2 WH in h { A F1.2 -- E9.1 1 m; B E9.2 -- G1 1 m }\n'
+    after = wires_on(variant_of(unrelated))
+    assert after["U20"] == first["U20"]
+    assert after["U15"] == {"15A", "15B"}
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_wire_stands_on_a_sheet_and_declared_numbers_stay(name: str) -> None:
+    variant, figures = drawn(name)
+    on = wires_on(variant)
+    assert {w.id for w in variant.wires} == set().union(*on.values())
+    assert list(variant.sheets) == [number for number in on if number in variant.sheets]
+    numbers = list(dict.fromkeys(figure.number for figure in figures.values()))
+    assert numbers == [n for n in ("P", "G") if n in numbers] + list(on)
+
+
+def test_a_split_cuts_few_wires(variant_of: Make) -> None:
+    # Two groups of lamps, each on its own splice, with one wire between the splices.
+    text = HEAD + 'splice SP2 "A" in h\nsplice SP3 "B" in h\n'
+    text += 'circuit 40 "Link" 1 mm2 RD in h { A SP2 -- SP3 1 m }\n'
+    for number in range(8):
+        side = "SP2" if number < 4 else "SP3"
+        text += f'lamp L{number} "L" 1 2 5 W\ncircuit 5{number} "L" 1 mm2 BU in h {{ A {side} -- L{number}.1 1 m }}\n'
+    variant = variant_of(text)
+    wires = tuple(w for w in variant.wires if w.circuit[0] in "45")
+    parts = split(variant, Content(wires), 0.5, potentials(variant))
+    assert parts is not None
+    assert [{w.id for w, _ in part.cuts} for part in parts] == [{"40A"}, {"40A"}]
+    assert {len(part.wires) for part in parts} == {4}
+
+
+def test_a_splice_with_forty_wires_still_prints(variant_of: Make) -> None:
+    text = HEAD
+    for number in range(40):
+        text += f'lamp L{number} "Lamp {number}" 1 2 5 W\n'
+    text += 'circuit 40 "Many" 1 mm2 RD in h {\n' + "".join(f"  {_segment(n)} SP1 -- L{n}.1 1 m\n" for n in range(40)) + "}\n"
+    variant = variant_of(text + 'sheet 7 "Many" { circuits 40 }\n')
+    figures = draw_sheets(variant)
+    pages = [figure for figure in figures.values() if figure.number == "7"]
+    assert len(pages) > 1
+    assert min(measure(page.svg).smallest_text_pt for page in pages) >= 6.5
+    assert list(differences(variant, figures)) == []
+
+
+def _segment(number: int) -> str:
+    return chr(65 + number) if number < 26 else f"A{chr(65 + number - 26)}"
+
+
+def test_a_module_over_several_sheets_points_to_its_other_parts() -> None:
+    figure = drawn("S4").figures["17"]
+    start = figure.svg.index('data-item="A1"')
+    box = figure.svg[start : figure.svg.index('<g class="', start + 2000)]
+    assert "see sheets 16" in box
+
+
+def test_zones_name_where_an_item_stands() -> None:
+    figure = drawn("tour").figures["1"]
+    assert set(figure.places) >= {"BT1", "G1", "M1", "FL1", "BAT", "G101", "S1"}
+    row, column = figure.places["BT1"][0], int(figure.places["BT1"][1:])
+    assert row == "A", "the battery stands at the top"
+    assert figure.places["G102"][0] > row
+    assert 1 <= column <= 8
+
+
+def test_supply_is_above_and_ground_below() -> None:
+    for name in ("tour", "S4"):
+        for figure in drawn(name).figures.values():
+            for fuse in (f for f in figure.places if f in drawn(name).variant.buses):
+                for ground in (g for g in figure.places if g in drawn(name).variant.grounds):
+                    if figure.places[fuse][1:] == figure.places[ground][1:]:
+                        assert figure.places[fuse][0] <= figure.places[ground][0] or figure.number in "PG"
+
+
+def test_a_variant_without_wires_has_no_sheets(variant_of: Make) -> None:
+    assert draw_sheets(variant_of('variant V "V" { model-year 2027 }\n')) == {}
+
+
+def test_a_wire_from_a_terminal_to_itself_is_drawn(variant_of: Make) -> None:
+    variant = variant_of(HEAD + 'circuit 60 "Loop" 1 mm2 BU in h { A SP1 -- SP1 1 m; B E1.1 -- E1.2 1 m }\n')
+    assert list(differences(variant, draw_sheets(variant))) == []
