@@ -135,6 +135,12 @@ def _legs(placement: Placement, link: Link, ranks: Mapping[str, int]) -> list[Le
         key = passing(rank, up(GRID + label_room(link.wire), 2 * GRID))
         legs.append(Leg(link.key, rank, (upper.unit, TOP), (key, TOP)))
         here = (key, BOTTOM)
+    if upper.unit == lower.unit and upper.face == lower.face == TOP:
+        # Round under the unit and up again on its other side.
+        back = f"{link.key}~back"
+        placement.ranks[rank].append(Spot(back, rank, SLIM, link.key))
+        legs.append(Leg(link.key, rank + 1, here, (back, BOTTOM)))
+        return [*legs, Leg(link.key, rank, (back, TOP), (upper.unit, TOP))]
     last = goal if lower.face == TOP else goal + 1
     for at in range(rank + 1, last):
         key = passing(at)

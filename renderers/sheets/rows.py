@@ -115,16 +115,8 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     columns: list[tuple[list[Link], Device | None]] = [([link], None) for link in direct]
     for cell in unit.cells:
         found = variant.devices[cell]
-        columns.append(
-            (
-                [
-                    k
-                    for k in ends.bottom
-                    if any(t.point and t.point != own and _owner(t.point, context) == cell for t in k.tips)
-                ],
-                found,
-            )
-        )
+        wired = [Point(cell, terminal, 0) for terminal in found.terminals]
+        columns.append(([k for point in wired for k in ends.at(BOTTOM, unit.key, point)], found))
     order = in_order([str(i) for i in range(len(columns))], [c[0] for c in columns], context)
     axes: list[int] = []
     deep = y
@@ -180,8 +172,3 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
     box.width = even(beside + wide + 7)
     box.height = max(high, deep + (label_height(ends.bottom) or 4))
     return box
-
-
-def _owner(point: Point, context: Context) -> str:
-    connector = context.variant.connectors.get(point.item)
-    return connector.device if connector is not None and connector.device else point.item
