@@ -156,4 +156,12 @@ def wished(links: Sequence[Link], wish: Mapping[str, float]) -> float | None:
     return sum(values) / len(values) if values else None
 
 
+def in_order(cells: Sequence[str], groups: Sequence[Sequence[Link]], context: Context) -> list[int]:
+    """Indexes of cells from left to right: as the wires wish, else as they stand in the connector."""
+    wishes = [wished(group, context.wish) for group in groups]
+    if any(wish is None for wish in wishes):
+        return list(range(len(cells)))
+    return sorted(range(len(cells)), key=lambda i: (wishes[i] or 0.0, i))
+
+
 __all__ = ["BOTTOM", "TOP", "Box", "Context", "Ends", "Line", "Link", "Mark", "Port", "Unit"]

@@ -25,10 +25,10 @@ from renderers.sheets.box import (
 from renderers.sheets.columns import FACES, Column, Columns, Terminal
 from renderers.sheets.guide import guide_ink, guide_size
 from renderers.sheets.ink import Rect, Shape, Words, line, moved
+from renderers.sheets.inline import HALVES, ROW
 from renderers.sheets.inner import channel_ink
 from renderers.sheets.labels import SMALL, width
 from renderers.sheets.route import Net, route
-from renderers.sheets.rows import HALVES, ROW
 from renderers.sheets.symbols import Glyph, marks
 from renderers.sheets.symbols.operators import operator
 from renderers.sheets.wire_label import label_height

@@ -56,7 +56,12 @@ def splice(unit: Unit, ends: Ends, context: Context) -> Box:
     box.ports = [Port(k.key, TOP, a, y) for k, a in zip(tops, above, strict=True)]
     box.ports += [Port(k.key, BOTTOM, b, y) for k, b in zip(bottoms, below, strict=True)]
     box.marks.append(Mark(unit.item, tuple(marks.joint(min(every), y, max(every)))))
-    words = name_lines(unit.item, item.title, [context.variant.place_of(item)], 72)
+    words = name_lines(
+        unit.item,
+        item.title,
+        [context.variant.place_of(item), *(["more wires on the other pages"] if unit.shared else [])],
+        72,
+    )
     wide, high = lines_size(words)
     text_x = max(max(every) + 7.0, reach if bottoms else 0)
     box.ink += lines_ink(words, text_x, 0)

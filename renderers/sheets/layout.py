@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from renderers.sheets.box import BOTTOM, TOP, Box, Context, Ends
+from renderers.sheets.bus import bus
 from renderers.sheets.device import device_box
 from renderers.sheets.dot import Asking
 from renderers.sheets.ink import Spot as XY
+from renderers.sheets.inline import inline
 from renderers.sheets.joints import arrow, ground, loose, splice
 from renderers.sheets.place import (
     SLIM,
-    Leg,
     Placement,
     placement_graph,
     placement_of,
@@ -21,7 +22,6 @@ from renderers.sheets.place import (
     sketch_graph,
 )
 from renderers.sheets.route import Channel, Net, route
-from renderers.sheets.rows import bus, inline
 from renderers.sheets.straighten import straighten
 from renderers.sheets.units import Link, Scene, Sort, Unit
 from renderers.sheets.wire_label import label_height
@@ -208,22 +208,18 @@ def _pin(placement: Placement, boxes: Mapping[str, Box], end: tuple[str, int], l
 def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, graph: str) -> Layout:
     count = len(placement.ranks)
     links = {link.key: link for link in scene.links}
-    by_channel: list[list[Leg]] = [[] for _ in range(count + 1)]
-    for legs in placement.legs.values():
-        for leg in legs:
-            by_channel[leg.channel].append(leg)
-    channels: list[Channel] = []
-    pins: dict[tuple[str, int], tuple[int, int]] = {}
-    for number, legs in enumerate(by_channel):
-        nets = []
-        for leg in legs:
-            xa = _pin(placement, boxes, leg.a, leg.link)
-            xb = _pin(placement, boxes, leg.b, leg.link, 1 if leg.a == leg.b else 0)
-            pins[leg.link, number] = (xa, xb)
-            above = tuple(x for x, (_, face) in ((xa, leg.a), (xb, leg.b)) if face == BOTTOM)
-            below = tuple(x for x, (_, face) in ((xa, leg.a), (xb, leg.b)) if face == TOP)
-            nets.append(Net(f"{leg.link}", above, below))
-        channels.append(route(nets))
+    by_channel: list[list[Net]] = [[] for _ in range(count + 1)]
+    pins: dict[str, tuple[int, int]] = {}
+    for key, legs in placement.legs.items():
+        for number, leg in enumerate(legs):
+            again = leg is legs[-1] and leg.b == legs[0].a  # both ends on one face of one box
+            ends = _pin(placement, boxes, leg.a, key), _pin(placement, boxes, leg.b, key, int(again))
+            pins[f"{key}#{number}"] = ends
+            looking = list(zip(ends, (leg.a[1], leg.b[1]), strict=True))
+            above = tuple(x for x, face in looking if face == BOTTOM)
+            below = tuple(x for x, face in looking if face == TOP)
+            by_channel[leg.channel].append(Net(f"{key}#{number}", above, below))
+    channels = [route(nets) for nets in by_channel]
     at: dict[str, XY] = {}
     tops: list[float] = []
     firsts: list[float] = []
@@ -250,17 +246,18 @@ def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, grap
     labels: dict[str, XY] = {}
     for link in links.values():
         points: list[XY] = []
-        for leg in placement.legs[link.key]:
-            points += _leg_points(leg, channels[leg.channel], firsts[leg.channel], pins[leg.link, leg.channel])
-        start = _port_y(boxes, at, placement.legs[link.key][0].a, link.key, 0)
-        same = placement.legs[link.key][0].a == placement.legs[link.key][-1].b
-        end = _port_y(boxes, at, placement.legs[link.key][-1].b, link.key, 1 if same else 0)
+        legs = placement.legs[link.key]
+        for number, leg in enumerate(legs):
+            key = f"{link.key}#{number}"
+            points += _leg_points(key, channels[leg.channel], firsts[leg.channel], pins[key])
+        start = _port_y(boxes, at, legs[0].a, link.key, 0)
+        end = _port_y(boxes, at, legs[-1].b, link.key, int(legs[0].a == legs[-1].b))
         xs = points[0][0], points[-1][0]
         points = [(xs[0], start), *points, (xs[1], end)]
         lines[link.key] = _clean(points)
         labels[link.key] = (xs[0], start)
         if link.upper.face == TOP:
-            spot = placement.spots[placement.legs[link.key][0].b[0]]
+            spot = placement.spots[legs[0].b[0]]
             labels[link.key] = (float(spot.axis), tops[spot.rank])
     count = crossings(placement, boxes)
     return Layout(scene, boxes, at, lines, labels, float(placement.width), y, graph, count, placement)
@@ -271,15 +268,13 @@ def _port_y(boxes: Mapping[str, Box], at: Mapping[str, XY], end: tuple[str, int]
     return at[end[0]][1] + ports[min(nth, len(ports) - 1)].y
 
 
-def _leg_points(leg: Leg, channel: Channel, first: float, ends: tuple[int, int]) -> list[XY]:
+def _leg_points(key: str, channel: Channel, first: float, ends: tuple[int, int]) -> list[XY]:
     """Points of a leg inside its channel (its ends' own heights are the neighbours')."""
-    if leg.link in channel.straight:
+    if key in channel.straight:
         return [(float(ends[0]), first)]
-    trunks = [t for t in channel.trunks if t.net == leg.link]
+    trunks = [t for t in channel.trunks if t.net == key]
     trunks.sort(key=lambda t: t.track)
     x0, x1 = (float(x) for x in ends)
-    if leg.a[1] == TOP and leg.b[1] == BOTTOM:
-        raise AssertionError("legs run downwards")
     points: list[XY] = []
     x = x0
     for trunk in trunks:

@@ -212,9 +212,8 @@ def merged(one: Content, other: Content) -> Content:
     healed = tuple(w for w, s in one.cuts if len(sides[w.id]) == 2)
     healed = tuple({w.id: w for w in healed}.values())
     cuts = tuple((w, s) for w, s in (*one.cuts, *other.cuts) if len(sides[w.id]) == 1)
-    return Content(
-        (*one.wires, *other.wires, *healed), cuts, tuple(dict.fromkeys((*one.components, *other.components)))
-    )
+    components_ = tuple(dict.fromkeys((*one.components, *other.components)))
+    return Content((*one.wires, *other.wires, *healed), cuts, components_, one.crowded | other.crowded)
 
 
 class _Register:

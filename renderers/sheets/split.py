@@ -25,7 +25,7 @@ def split(
     variant: Variant, content: Content, share: float, potential: Mapping[Point, float]
 ) -> tuple[Content, Content] | None:
     """Two parts of a page's content, the first with about `share` of the room. None if it cannot be cut."""
-    nodes = _Nodes(variant, content)
+    nodes = _Nodes(variant, _shared_out(variant, content))
     if len(nodes.weight) < 2:
         return None
     side = nodes.best_cut(share, potential)
@@ -33,6 +33,20 @@ def split(
     if not all(p.wires or p.cuts for p in parts):
         return None
     return parts
+
+
+def _shared_out(variant: Variant, content: Content) -> Content:
+    """The content with all wires of splices that no page can hold, so that the parts share them out."""
+    shown = {w.id for w in content.wires} | {w.id for w, _ in content.cuts}
+    points = {e.point for w in content.wires for e in w.ends} | {w.ends[s].point for w, s in content.cuts}
+    crowded = set(content.crowded)
+    cuts = list(content.cuts)
+    for point in sorted(p for p in points if p is not None and p.item in variant.splices):
+        wires = variant.wires_at(point)
+        if len(wires) > _CROWD and point.item not in crowded:
+            crowded.add(point.item)
+            cuts += [(w, 0 if w.a.point == point else 1) for w in wires if w.id not in shown]
+    return content._replace(cuts=tuple(cuts), crowded=frozenset(crowded))
 
 
 class _Nodes:
@@ -196,7 +210,8 @@ class _Nodes:
         for item in self.content.components:
             if item not in shown_units[0] | shown_units[1]:
                 parts[0][2].append(item)
-        first, second = (Content(tuple(w), tuple(c), tuple(x)) for w, c, x in parts)
+        crowded = self.content.crowded
+        first, second = (Content(tuple(w), tuple(c), tuple(x), crowded) for w, c, x in parts)
         return first, second
 
     def _shown(self, wires: Sequence[Wire], cuts: Sequence[tuple[Wire, int]]) -> set[str]:

@@ -38,6 +38,7 @@ class Unit:
     cells   cavities (in-line connector), ids of fuses and breakers (bus)
     upper   half on the upper side (in-line connector)
     wire    the wire that an arrow continues
+    shared  whether other pages show more wires of a splice
     """
 
     key: str
@@ -47,6 +48,7 @@ class Unit:
     cells: list[str] = field(default_factory=list)
     upper: int = 0
     wire: Wire | None = None
+    shared: bool = False
 
 
 class Tip(NamedTuple):
@@ -91,11 +93,13 @@ class _Raw(NamedTuple):
 
 
 class Content(NamedTuple):
-    """What a page shows: whole wires, one end (0 or 1) of wires that are cut, and components besides."""
+    """What a page shows: whole wires, one end (0 or 1) of wires that are cut, and components besides. `crowded`:
+    splices with so many wires that several pages share them; such a page shows its own share and no arrows for the rest."""
 
     wires: tuple[Wire, ...]
     cuts: tuple[tuple[Wire, int], ...] = ()
     components: tuple[str, ...] = ()
+    crowded: frozenset[str] = frozenset()
 
 
 def build_scene(variant: Variant, content: Content, potential: Mapping[Point, float]) -> Scene:
@@ -150,7 +154,9 @@ class _Builder:
         """The unit that shows a point, made if it is new."""
         variant, item = self.variant, point.item
         if item in variant.splices:
-            return self._unit(item, Sort.SPLICE, item).key
+            splice = self._unit(item, Sort.SPLICE, item)
+            splice.shared = item in self.content.crowded
+            return splice.key
         if item in variant.grounds:
             return self._unit(item, Sort.GROUND, item).key
         if item in variant.buses:
@@ -184,7 +190,7 @@ class _Builder:
             shown = list(points)
             if unit.sort is Sort.INLINE:
                 shown = [Point(unit.item, unit.cells[0], half) for half in (0, 1)]
-            if unit.sort in (Sort.GROUND, Sort.BUS):
+            if unit.sort in (Sort.GROUND, Sort.BUS) or unit.item in self.content.crowded:
                 continue
             for point in shown:
                 for wire in self.variant.wires_at(point):

@@ -79,7 +79,9 @@ def islands(segments: list[Segment]) -> list[set[int]]:
 def joined(composer: _Composer) -> tuple[set[frozenset[str]], set[frozenset[str]]]:
     """What the lines join, and what the model joins: groups of terminals and pins."""
     plan = composer.plan
-    places: list[tuple[str, str, float, float]] = [(f"pin {n} {i}", n, x, y) for i, (n, x, y) in enumerate(composer.pins)]
+    places: list[tuple[str, str, float, float]] = [
+        (f"pin {n} {i}", n, x, y) for i, (n, x, y) in enumerate(composer.pins)
+    ]
     top, low = composer.body
     for column in plan.columns:
         for (face, dx), terminal in column.homes.items():

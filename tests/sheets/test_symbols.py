@@ -120,7 +120,9 @@ def test_a_contact_shows_the_state_at_rest() -> None:
 def test_a_changeover_lies_on_the_contact_at_rest() -> None:
     glyph = changeover("30", "87a", "87", 24)
     assert glyph.bottom == (("87a", 0), ("87", 24))
-    slanted = [s for s in glyph.ink if isinstance(s, Stroke) and len(s.points) == 2 and s.points[0][0] != s.points[1][0]]
+    slanted = [
+        s for s in glyph.ink if isinstance(s, Stroke) and len(s.points) == 2 and s.points[0][0] != s.points[1][0]
+    ]
     assert len(slanted) == 1
     assert abs(slanted[0].points[1][0]) < 3
 
