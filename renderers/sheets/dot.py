@@ -2,7 +2,7 @@
 
 Starting a program costs more than placing a page, so graphs are asked for, not run: a generator yields the graphs it
 needs and gets back what dot made of them. `together` lets many such generators run side by side, and `answered` runs all
-the graphs that they ask for at one time in one go.
+the graphs that they ask for at one time together.
 """
 
 from __future__ import annotations
@@ -12,11 +12,13 @@ import subprocess
 import sys
 import sysconfig
 from collections.abc import Generator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
-SECONDS = 120
+SECONDS = 120  # for one run
+FEW = 6  # graphs for which a second run would not pay
 
 T = TypeVar("T")
 Asking = Generator[tuple[str, ...], tuple[str, ...], T]
@@ -54,22 +56,39 @@ def dot_program() -> str:
 
 
 def run_dot(graphs: Sequence[str], program: str | None = None) -> tuple[str, ...]:
-    """What dot makes of some graphs, in its plain format, all in one run. Raises DotError."""
+    """What dot makes of some graphs, in its plain format. Many are dealt out over a few runs side by side; the answers do
+    not depend on how. Raises DotError."""
+    command = program or dot_program()
+    hands = min(4, os.cpu_count() or 1, len(graphs) // FEW)
+    if hands < 2:
+        return _run(graphs, command)
+    # Every hand gets every nth graph: the large ones of a sheet stand together.
+    with ThreadPoolExecutor(hands) as pool:
+        parts = list(pool.map(_run, (graphs[n::hands] for n in range(hands)), [command] * hands))
+    return tuple(parts[n % hands][n // hands] for n in range(len(graphs)))
+
+
+def _run(graphs: Sequence[str], program: str) -> tuple[str, ...]:
+    """One run of dot."""
     if not graphs:
         return ()
-    command = [program or dot_program(), "-Tplain"]
-    text = "\n".join(graphs)
     try:
-        done = subprocess.run(command, input=text.encode(), capture_output=True, timeout=SECONDS, check=False)
+        done = subprocess.run(
+            [program, "-Tplain"],
+            input="\n".join(graphs).encode(),
+            capture_output=True,
+            timeout=SECONDS,
+            check=False,
+        )
     except OSError as error:
-        raise DotError(f"cannot run {command[0]}: {error.strerror or error}") from error
+        raise DotError(f"cannot run {program}: {error.strerror or error}") from error
     except subprocess.TimeoutExpired as error:
-        raise DotError(f"{command[0]} took more than {SECONDS} s") from error
+        raise DotError(f"{program} took more than {SECONDS} s") from error
     if done.returncode:
-        raise DotError(f"{command[0]} failed: {done.stderr.decode(errors='replace').strip()[:300]}")
+        raise DotError(f"{program} failed: {done.stderr.decode(errors='replace').strip()[:300]}")
     answers = tuple(done.stdout.decode().split("\nstop\n")[:-1])
     if len(answers) != len(graphs):
-        raise DotError(f"{command[0]} gave {len(answers)} graphs for {len(graphs)}")
+        raise DotError(f"{program} gave {len(answers)} graphs for {len(graphs)}")
     return answers
 
 

@@ -39,6 +39,8 @@ class Titles(NamedTuple):
     title: str
     issue: str
     page: str = ""
+    system: str = ""
+    see: tuple[str, ...] = ()
 
 
 def zones(width: float, height: float) -> tuple[int, int]:
@@ -80,11 +82,11 @@ def frame_ink(wide: float, high: float, titles: Titles) -> list[Shape]:
     x = EDGE
     room = wide - 2 * EDGE
     cells = [
-        ("Vehicle", f"{titles.variant}", 0.34),
+        ("Vehicle", f"{titles.variant}", 0.33),
         ("Series", titles.series, 0.16),
-        ("Title", titles.title, 0.26),
-        ("Issue", titles.issue, 0.12),
-        ("Sheet", titles.sheet, 0.12),
+        ("Title", titles.title, 0.27),
+        ("Issue", titles.issue, 0.11),
+        ("Sheet", titles.sheet, 0.13),
     ]
     for index, (name, text, share) in enumerate(cells):
         if index:
@@ -92,8 +94,16 @@ def frame_ink(wide: float, high: float, titles: Titles) -> list[Shape]:
         bold = name in ("Sheet", "Title")
         ink.append(Words(x + 4, top + 8.4, name, SMALL, colour="#444444"))
         size = 11.0 if name == "Sheet" and width(text, 11, True) < room * share - 8 else TITLE
-        if name == "Sheet" and titles.page:
-            ink.append(Words(x + room * share - 4, top + 8.4, titles.page, SMALL, False, "end", colour="#444444"))
+        more = {"Sheet": titles.page, "Title": _system(titles)}.get(name, "")
+        more = shorten(more, room * share - width(name, SMALL) - 12, SMALL)
+        if more:
+            ink.append(Words(x + room * share - 4, top + 8.4, more, SMALL, False, "end", colour="#444444"))
         ink.append(Words(x + 4, top + 19.5, shorten(text, room * share - 8, size, bold), size, bold))
         x += room * share
     return ink
+
+
+def _system(titles: Titles) -> str:
+    """The system, and the sheets that the author points to."""
+    see = f"see {', '.join(titles.see)}" if titles.see else ""
+    return "; ".join(text for text in (titles.system, see) if text)

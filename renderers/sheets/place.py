@@ -84,8 +84,8 @@ def sketch_graph(scene: Scene, boxes: Mapping[str, Box]) -> str:
     for link in scene.links:
         (a, _, face_a), (b, _, face_b) = link.tips
         if a != b:
-            tail = f":b{_port_index(boxes[a], link.key, BOTTOM)}" if face_a == BOTTOM else ""
-            head = f":t{_port_index(boxes[b], link.key, TOP)}" if face_b == TOP else ""
+            tail = _port(boxes[a], link.key, BOTTOM) if face_a == BOTTOM else ""
+            head = _port(boxes[b], link.key, TOP) if face_b == TOP else ""
             lines.append(f"{names[a]}{tail} -> {names[b]}{head} [weight={4 if link.stub else 1}];")
     straps = {k.upper.unit for k in scene.links if scene.units[k.lower.unit].sort is Sort.GROUND}
     grounds = [names[k] for k, u in scene.units.items() if u.sort is Sort.GROUND and k not in straps]
@@ -171,8 +171,8 @@ def placement_graph(placement: Placement, boxes: Mapping[str, Box]) -> str:
             if face_a != BOTTOM or face_b != TOP or a == b:
                 continue
             passing = bool(spots[a].link) + bool(spots[b].link)
-            tail = f":b{_port_index(boxes[a], leg.link, BOTTOM)}" if not spots[a].link else ""
-            head = f":t{_port_index(boxes[b], leg.link, TOP)}" if not spots[b].link else ""
+            tail = _port(boxes[a], leg.link, BOTTOM) if not spots[a].link else ""
+            head = _port(boxes[b], leg.link, TOP) if not spots[b].link else ""
             lines.append(f"{names[a]}{tail} -> {names[b]}{head} [weight={(2, 4, 8)[passing]}];")
     return "\n".join([*lines, "}"])
 
@@ -203,30 +203,29 @@ _HEAD = (
     'node [shape=plain, label=""];',
     "edge [arrowhead=none];",
 )
-_PLAIN = 'border="0" cellborder="0" cellspacing="0" cellpadding="0"'
+_TABLE = '<table border="0" cellborder="0" cellspacing="0" cellpadding="0"><tr>'
 
 
-def _port_index(box: Box, link: str, face: int) -> int:
-    return next(i for i, p in enumerate(box.ports) if p.link == link and p.face == face)
+def _port(box: Box, link: str, face: int) -> str:
+    """The port of a box at which a link ends, as dot knows it."""
+    return f":p{next(p.x for p in box.ports if p.link == link and p.face == face)}"
 
 
 def _table(box: Box) -> str:
-    """A box as nested tables of fixed cells, so that every port lies exactly where it will be drawn."""
-    rows = []
-    for face, letter in ((TOP, "t"), (BOTTOM, "b")):
-        cells = []
-        x = 1  # the margin that makes the box narrower by GAP
-        for x_port, index in sorted((p.x, i) for i, p in enumerate(box.ports) if p.face == face):
-            left = (x_port - GRID // 2) // UNIT
-            if left > x:
-                cells.append(f'<td fixedsize="true" width="{left - x}" height="1"></td>')
-            cells.append(f'<td fixedsize="true" width="2" height="1" port="{letter}{index}"></td>')
-            x = left + 2
-        rest = box.width // UNIT - 1 - x
-        if rest > 0:
-            cells.append(f'<td fixedsize="true" width="{rest}" height="1"></td>')
-        rows.append(f"<tr><td><table {_PLAIN}><tr>{''.join(cells)}</tr></table></td></tr>")
-    return f"<table {_PLAIN}>{''.join(rows)}</table>"
+    """A box as a row of cells, so that every port lies exactly where it will be drawn. Upper and lower ports share the
+    row: dot places by their x alone. No cell is larger than it must be: reading tables is most of dot's work."""
+    cells = []
+    x = 1  # the margin that makes the box narrower by GAP
+    for place in sorted({p.x for p in box.ports}):
+        left = (place - GRID // 2) // UNIT
+        if left > x:
+            cells.append(f'<td width="{left - x}"></td>')
+        cells.append(f'<td width="2" port="p{place}"></td>')
+        x = left + 2
+    rest = box.width // UNIT - 1 - x
+    if rest > 0:
+        cells.append(f'<td width="{rest}"></td>')
+    return f"{_TABLE}{''.join(cells)}</tr></table>"
 
 
 def _positions(plain: str) -> dict[str, tuple[float, float]]:

@@ -34,6 +34,8 @@ def _figure(variant: Variant, page: SheetPage) -> SheetFigure:
         plan.title,
         header.issue,
         f"page {page.of[0]} of {page.of[1]}" if page.of[1] > 1 else "",
+        plan.system,
+        plan.see,
     )
     room = wide - 2 * (EDGE + AIR), high - 2 * (EDGE + AIR) - BLOCK
     offset = (EDGE + AIR + max(0.0, (room[0] - layout.width) / 2), EDGE + AIR + max(0.0, (room[1] - layout.height) / 4))

@@ -313,11 +313,14 @@ class _Builder:
         return self.potential.get(point, unit.potential)
 
     def _directed(self) -> Scene:
-        arcs: list[tuple[str, str]] = []
+        arcs: list[tuple[str, str, int]] = []
         for raw in self.raw:
             (a, pa), (b, pb) = raw.a, raw.b
             if a != b:
-                arcs.append((a, b) if (self._level(a, pa), b) >= (self._level(b, pb), a) else (b, a))
+                one, other = self._level(a, pa), self._level(b, pb)
+                # Where wires run in a circle, one that brings the supply may least of all run upwards.
+                weight = 3 if min(one, other) > 1 else 1
+                arcs.append((a, b, weight) if (one, b) >= (other, a) else (b, a, weight))
         rank = settle_order({k: u.potential for k, u in self.units.items()}, arcs)
         links: list[Link] = []
         for raw in self.raw:

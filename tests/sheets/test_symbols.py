@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import inspect
+from itertools import pairwise
+from xml.etree import ElementTree
 
 import pytest
 
@@ -13,6 +15,7 @@ from renderers.sheets.ink import Arc, Disc, Rect, Shape, Stroke, Words, on_circl
 from renderers.sheets.labels import SMALL, width
 from renderers.sheets.symbols import DRAWERS, Style, loads, marks, symbol
 from renderers.sheets.symbols.contacts import changeover
+from renderers.sheets.symbols.legend import legend
 from renderers.sheets.symbols.operators import WIDE, operator
 from renderers.sheets.symbols.pins import pin
 
@@ -84,11 +87,11 @@ def test_pins_and_bounds(kind: str, pitch: int) -> None:
                 for row in (form.top, form.bottom):
                     offsets = [x for _, x in row]
                     assert all(x % 6 == 0 for x in offsets)
-                    assert all(b - a >= 12 for a, b in zip(offsets, offsets[1:], strict=False))
+                    assert all(b - a >= 12 for a, b in pairwise(offsets))
                 x0, y0, x1, y1 = bounds(form.ink)
                 assert (x0, y0) >= (-form.left - 0.01, -0.01)
                 assert x1 <= form.right + 0.01
-                assert -0.01 <= y0
+                assert y0 >= -0.01
                 assert y1 <= form.height + 0.01
 
 
@@ -132,7 +135,7 @@ def test_a_changeover_lies_on_the_contact_at_rest() -> None:
 )
 def test_what_moves_a_switch_has_its_mark(word: str) -> None:
     x0, _, x1, _ = bounds(operator(word))
-    assert -WIDE <= x0
+    assert x0 >= -WIDE
     assert x1 <= 3
     assert (operator(word) == operator("")) == (word in ("hand", "nonsense"))
 
@@ -163,3 +166,15 @@ def test_drawers_say_what_they_draw() -> None:
     for name, function in inspect.getmembers(loads, inspect.isfunction):
         if function.__module__ == loads.__name__ and not name.startswith("_"):
             assert function.__doc__
+
+
+def test_the_legend_explains_every_symbol_once() -> None:
+    rows = legend()
+    assert len({row.words for row in rows}) == len(rows)
+    titles = {kinds()[name].title for name in DRAWERS if name != "contact"}
+    assert titles <= {row.words for row in rows}
+    assert {"male contact", "female contact", "splice: wires that are joined"} <= {row.words for row in rows}
+    for row in rows:
+        root = ElementTree.fromstring(row.svg)
+        assert root.get("width") == f"{row.width_pt:g}pt"
+        assert len(list(root.iter())) > 3

@@ -12,7 +12,7 @@ def pin(terminal: str, role: str, title: str, below: bool, reach: float = 40.0) 
     lines = wrap(title or role.replace("-", " "), reach, SMALL, most=4)
     half = max([6.0, *(width(text, SMALL) / 2 + 1.5 for text in lines)])
     high = 18 + 7.4 * len(lines)
-    mark: list[Shape] = [lead(0, 4), *_role(role, below)]
+    mark: list[Shape] = [lead(0, 4), *role_mark(role, below)]
     if below:
         mark = upended(mark, high)
     start = 6.5 if below else 22.5
@@ -21,7 +21,7 @@ def pin(terminal: str, role: str, title: str, below: bool, reach: float = 40.0) 
     return Glyph(half, half, high, () if below else ends, ends if below else (), tuple(ink))
 
 
-def _role(role: str, below: bool) -> list[Shape]:
+def role_mark(role: str, below: bool) -> list[Shape]:
     """Marks of the roles: what the module does to the wire. They will be turned upside down for a pin from `below`."""
     match role:
         case "supply" | "sensor-supply":
