@@ -16,25 +16,12 @@ from compiler.model.items import Behaviour, Device, Part, Point, Wire
 from compiler.network.blocks import Blocks
 from compiler.network.elements import ENERGISED, Sort
 from compiler.network.network import Network
+from compiler.network.ways import NO_WAY_OHM, WAY, WORK
 
-_WAY = frozenset(
-    {
-        Behaviour.WIRE,
-        Behaviour.CAVITY,
-        Behaviour.JOIN,
-        Behaviour.PROTECTION,
-        Behaviour.CONTACT,
-        Behaviour.RESISTOR,
-        Behaviour.DIODE,
-        Behaviour.DRIVER,
-    }
-)
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
-_WORK = frozenset({Behaviour.LOAD, Behaviour.COIL})
 # A push switch may be pressed by a lid as well as by a finger.
 _BY_PEOPLE = frozenset({"", "hand", "rotary", "key", "pedal"})
 _UNRECKONED = frozenset({Behaviour.RESISTOR, Behaviour.DIODE, Behaviour.DRIVER})
-_NO_WAY_OHM = 20_000.0  # a module's input
 _FAR = 1 << 30
 
 Need = Mapping[str, frozenset[str]]
@@ -125,7 +112,7 @@ class Flows:
         ways = [
             n
             for n, row in enumerate(rows)
-            if row.role in _WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < _NO_WAY_OHM
+            if row.role in WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < NO_WAY_OHM
         ]
         self.structures = frozenset(of[rows[n].b] for n in grounds)
         index = network.graph.index
@@ -144,7 +131,7 @@ class Flows:
         """Every load and coil that has a feed and a return which can be made at one time, in source order."""
         found = []
         for number, row in enumerate(self.network.branches):
-            if row.role in _WORK and isinstance(row.owner, Part):
+            if row.role in WORK and isinstance(row.owner, Part):
                 consumer = self._consumer(number)
                 if consumer is not None:
                     found.append(consumer)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from math import isnan
 from typing import TYPE_CHECKING, NamedTuple
 
-from compiler.model.items import Behaviour, Device, Part, Point
+from compiler.model.items import Device, Part, Point
 from compiler.network.places import Place
+from compiler.network.ways import WORK
 
 if TYPE_CHECKING:
     from compiler.network.network import Network
     from compiler.network.settle import Settled
 
-_WORKS = frozenset({Behaviour.LOAD, Behaviour.COIL})
 
 
 class LoadReading(NamedTuple):
@@ -70,7 +70,7 @@ class Meter:
         there = self.solution.problem.there
         for number in self.network.branches_in(device.id):
             row = self.network.branches[number]
-            if row.role in _WORKS and isinstance(row.owner, Part) and (part is None or row.owner is part):
+            if row.role in WORK and isinstance(row.owner, Part) and (part is None or row.owner is part):
                 volts = self.across(number) if there[number] else None
                 found.append(LoadReading(number, row.owner, volts, self.amperes(number), row.element.rated_v))
         return found

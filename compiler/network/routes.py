@@ -11,21 +11,7 @@ from compiler.model.items import Behaviour, Point
 from compiler.network.blocks import Blocks
 from compiler.network.elements import Sort
 from compiler.network.network import Branch, Network
-
-_WAY = frozenset(
-    {
-        Behaviour.WIRE,
-        Behaviour.CAVITY,
-        Behaviour.JOIN,
-        Behaviour.PROTECTION,
-        Behaviour.CONTACT,
-        Behaviour.RESISTOR,
-        Behaviour.DIODE,
-        Behaviour.DRIVER,
-    }
-)
-_WORK = frozenset({Behaviour.LOAD, Behaviour.COIL})
-_LEFT_OUT_OHM = 20_000.0  # a module's input is no way for current
+from compiler.network.ways import NO_WAY_OHM, WAY, WORK
 
 
 class Routes:
@@ -42,7 +28,7 @@ class Routes:
         self._ways = [
             number
             for number, row in enumerate(rows)
-            if row.role in _WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < _LEFT_OUT_OHM
+            if row.role in WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < NO_WAY_OHM
         ]
         self.feed = self._blocks(self.plus, self.metal, self._ways)
         self.back = self._blocks(self.metal, self.plus, self._ways)
@@ -140,7 +126,7 @@ class Routes:
             a, b = of[row.a], of[row.b]
             if a in region or b in region:
                 found |= {condition.subject for condition in row.element.when}
-                if row.role in _WORK:
+                if row.role in WORK:
                     found |= self.on_the_way(b if a in region else a)
         queue = [subject for subject in found if subject in self._coil_rows]
         while queue:

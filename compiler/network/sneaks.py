@@ -12,26 +12,13 @@ from compiler.network.blocks import Blocks
 from compiler.network.elements import Sort
 from compiler.network.network import Network
 from compiler.network.state import State, states_of
+from compiler.network.ways import NO_WAY_OHM, WAY, WORK
 from compiler.network.world import default
 
 if TYPE_CHECKING:
     from compiler.network.columns import Flags
     from compiler.network.solve import Solution
 
-_WORK = frozenset({Behaviour.LOAD, Behaviour.COIL})
-_WAY = frozenset(
-    {
-        Behaviour.WIRE,
-        Behaviour.CAVITY,
-        Behaviour.JOIN,
-        Behaviour.PROTECTION,
-        Behaviour.CONTACT,
-        Behaviour.RESISTOR,
-        Behaviour.DIODE,
-        Behaviour.DRIVER,
-    }
-)
-_NO_WAY_OHM = 20_000.0
 _NOTHING_A = 1e-4
 _STATES = 32  # for one mesh
 _ALL_STATES = 100  # for one variant
@@ -62,10 +49,10 @@ def meshes(network: Network) -> list[list[int]]:
     numbers: list[int] = []
     ends: list[tuple[int, int]] = []
     for number, row in enumerate(rows):
-        if row.element.sort is Sort.SOURCE or not (row.role in _WORK or row.role in _WAY):
+        if row.element.sort is Sort.SOURCE or not (row.role in WORK or row.role in WAY):
             continue
         a, b = of[row.a], of[row.b]
-        if a in grounded or b in grounded or row.element.ohm > _NO_WAY_OHM:
+        if a in grounded or b in grounded or row.element.ohm > NO_WAY_OHM:
             continue
         numbers.append(number)
         ends.append((root if a in live else a, root if b in live else b))
@@ -86,19 +73,19 @@ def _can_sneak(network: Network, mesh: Sequence[int]) -> bool:
             node = above
         return node
 
-    inside = [n for n in mesh if rows[n].role not in _WORK]
+    inside = [n for n in mesh if rows[n].role not in WORK]
     for number in inside:
         row = rows[number]
         if not row.element.when and row.role is not Behaviour.PROTECTION:
             joined[root(of[row.a])] = root(of[row.b])
-    pairs = {frozenset((root(of[rows[n].a]), root(of[rows[n].b]))) for n in mesh if rows[n].role in _WORK}
+    pairs = {frozenset((root(of[rows[n].a]), root(of[rows[n].b]))) for n in mesh if rows[n].role in WORK}
     if len(pairs) != 1:
         return len(pairs) > 1
     nodes = {of[node] for n in mesh for node in (rows[n].a, rows[n].b)} - network.always.plus
     region = network.routes.region(nodes)
     own = set(mesh)
     return any(
-        row.role in _WORK and number not in own and (of[row.a] in region or of[row.b] in region)
+        row.role in WORK and number not in own and (of[row.a] in region or of[row.b] in region)
         for number, row in enumerate(rows)
     )
 
@@ -141,11 +128,11 @@ class _Looking:
 
         rows = network.branches
         self.network = network
-        self.workers = np.asarray([n for n, r in enumerate(rows) if r.role in _WORK and r.element.rated_v], np.int64)
+        self.workers = np.asarray([n for n, r in enumerate(rows) if r.role in WORK and r.element.rated_v], np.int64)
         self.least = default("seen", "dead").value * np.asarray([rows[n].element.rated_v for n in self.workers])
-        open_ways = [r.element.sort is not Sort.SOURCE and r.element.ohm < _NO_WAY_OHM for r in rows]
+        open_ways = [r.element.sort is not Sort.SOURCE and r.element.ohm < NO_WAY_OHM for r in rows]
         # A feed may pass a dropping resistor; what hangs on ground by a sender is not grounded.
-        self.loose = np.asarray([o and r.role not in _WORK for o, r in zip(open_ways, rows, strict=True)], np.bool_)
+        self.loose = np.asarray([o and r.role not in WORK for o, r in zip(open_ways, rows, strict=True)], np.bool_)
         self.tight = self.loose & np.asarray([r.role is not Behaviour.RESISTOR for r in rows], np.bool_)
         of = network.of
         self.posts = [of[r.a] for r in rows if r.role is Behaviour.SOURCE]
