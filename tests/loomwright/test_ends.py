@@ -40,15 +40,23 @@ def test_nobody_reads_at_all(project: Path, root: Path) -> None:
 
 def test_an_interrupt_ends_with_130_and_no_traceback(project: Path, root: Path) -> None:
     os.mkfifo(project / "slow.toml")
-    process = subprocess.Popen(
-        [sys.executable, "-m", "loomwright", "import", "slow.toml", "--out", "x.loom"],
-        cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-    )  # fmt: skip
+    # A shell that starts the tests in the background has interrupts ignored, and a child would inherit that.
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "loomwright", "import", "slow.toml", "--out", "x.loom"],
+            cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        )  # fmt: skip
+    finally:
+        signal.signal(signal.SIGINT, before)
     # It waits for somebody to write into the pipe; once it reads there, it runs.
-    with (project / "slow.toml").open("wb"):
+    with process, (project / "slow.toml").open("wb"):
         time.sleep(0.2)
         process.send_signal(signal.SIGINT)
-        out, error = process.communicate(timeout=30)
+        try:
+            out, error = process.communicate(timeout=30)
+        finally:
+            process.kill()
     assert process.returncode == 130
     assert b"Traceback" not in error
     assert out == b""
