@@ -113,13 +113,13 @@ def _fault_place(children: list[Any]) -> Clause:
 _PLAIN = (
     "variant variant_fact use omit option zone harness structure colours colours_fact kind fuse_block bus splice ground"
     " connector cavities device part circuit cable core cable_twist twist twist_wires sheet sheet_list sheet_system"
-    " expect complaint trouble_code"
+    " state state_sheets expect complaint trouble_code"
 ).split()
 _LINES = (
     "file variant_lines colours_lines fuse_block_lines connector_lines device_lines circuit_lines cable_lines"
-    " twist_lines sheet_lines scenario_lines"
+    " twist_lines sheet_lines scenario_lines state_lines"
 ).split()
-_CLAUSES = "place access note allow within fixed_to not_given word_of_wire recoloured drawing".split()
+_CLAUSES = "place access note allow within fixed_to not_given word_of_wire recoloured drawing named_state".split()
 
 BUILDERS: dict[str, Callable[[list[Any]], Any]] = {
     **{rule: partial(_statement, rule) for rule in _PLAIN},

@@ -17,7 +17,7 @@ GRAMMAR = "loom.lark"
 TABLE = "loom.table.json"
 STARTS = (
     "file variant_lines colours_lines fuse_block_lines connector_lines device_lines circuit_lines cable_lines"
-    " twist_lines sheet_lines scenario_lines"
+    " twist_lines sheet_lines scenario_lines state_lines"
 ).split()
 
 

@@ -39,7 +39,7 @@ _GERMAN = "sw ws rt gn ge br bl gr vi rs or tk"
 _BASE = "|".join(f"{_IEC} {_GERMAN}".split())
 _FIRST = sorted({word for lines in EXAMPLES.values() for word in lines if word})
 _UNITS = "mm2|mm²|mm|cm|mohm|kohm|ohm|mV|mA|min|uF|kPa|kW|Ah|AWG|SAE|degC|°C|cavities|cavity|cores|core|m|V|A|W|%"
-_LISTS = ("circuits", "components", "doubled", "omit", "options", "plugged", "see", "spare", "wires")
+_LISTS = ("circuits", "components", "doubled", "omit", "options", "plugged", "see", "sheets", "spare", "wires")
 _INSIDE = sorted({word for word in table().words if word[0].isalpha()} - set(_FIRST) | set(CLAUSES) | {"from", "case"})
 
 
@@ -74,7 +74,8 @@ class LoomLexer(RegexLexer):
         # What follows a word that lists ids: `60A` is a wire there, not a current.
         "names": [
             (r"[^\S\n]+", Whitespace),
-            (r"(?:circuit|wire|sheet|zone|harness|expect|complaint)" + _END, Keyword),
+            (r"-(?=[\s;{}]|$)", Name),
+            (r"(?:circuit|wire|sheet|zone|harness|state|expect|complaint)" + _END, Keyword),
             (r"[\w+](?:[\w.@+*/:]|-(?!-))*", Name),
             default("#pop"),
         ],
@@ -89,7 +90,9 @@ class LoomLexer(RegexLexer):
             (r"\([^()\n]*\)", Number),
             (rf"(-?\d+(?:/0|\.\d+)?)([ \t]*)({_UNITS}){_END}", _QUANTITY),
             (words(("and", "or", "not"), suffix=_END), Operator.Word),
+            (r"-(?=[\s;{}]|$)", Name),
             (words(_INSIDE, suffix=_END), Keyword),
+            (r'state(?=[ \t]*")', Keyword),
             (rf"(?:{_BASE})(?:\*|(?:/(?:{_BASE}))+)?{_END}", Name.Constant),
             (r"\d+" + _END, Number.Integer),
             (r"[\w+](?:[\w@+*/:]|-(?!-))*(?:\.(?:[\w@+*/:]|-(?!-))+)+" + _END, Name.Entity),

@@ -11,7 +11,7 @@ from grammar.tree import Block, Clause, Condition, Node, Statement, SyntaxTree, 
 _INDENT = 2
 _FACTS = ("set", "then", "seen")
 # Statements that are lists: only their words are lined up.
-_LISTS = ("cavities", "omit", "sheet_list", "twist_wires", "cable_twist")
+_LISTS = ("cavities", "omit", "sheet_list", "state_sheets", "twist_wires", "cable_twist")
 _LIST_WORDS = {"variant_fact": ("options",), "part": ("positions", "terminals", "spare")}
 # Plain words of device kinds that begin a column of their own.
 _MARKS = ("slot", "from", "case", "colour", "operated-by")
@@ -47,14 +47,14 @@ def word_text(word: Word) -> str:
     return word.text
 
 
-def _spelt(words: Sequence[Word], behind: Word | None = None) -> list[str]:
+def _spelt(words: Sequence[Word], behind: Word | None = None, *, names: bool = False) -> list[str]:
     """Words in their one spelling, kept from growing together: of `21 \\` and `W` on the next line no `21 W` is made.
 
-    `behind` is the word that stands before them.
+    `behind` is the word that stands before them. In a list everything is a name (`names`): `1A` is no current there.
     """
     texts = []
     for word in words:
-        text = word_text(word)
+        text = " ".join(word.text.split()) if names else word_text(word)
         if behind is not None and behind.kind == "NAME" and _WHOLE_NUMBER.fullmatch(behind.text) and text in UNITS:
             text = f"\\\n{' ' * HANGING}{text}"
         texts.append(text)
@@ -129,7 +129,7 @@ class _Printer:
         elif node.block is not None:
             self.with_block(_cells(node, before), node.block, indent, _run_name(node), block)
         elif _is_list(node):
-            words = [word_text(word) for word in node.values]
+            words = _texts(node)
             words += [word for clause in node.clauses for word in _clause_words(clause)]
             cells = (_cell("word", before, node.prefix.text if node.prefix else "", node.word.text),)
             self.rows.append(Row(indent, cells, " ".join(words), run=(_run_name(node), block)))
@@ -159,6 +159,7 @@ class _Printer:
             self.rows.append(row)
             return
         hanging = indent + len("then ")
+        row.run = ("", 0)
         for index, (fact, words) in enumerate(zip(node.clauses, listed, strict=True)):
             if index:
                 self.comments_before(fact.start, fact.start, hanging, first=True)
@@ -237,11 +238,17 @@ def _is_list(node: Statement) -> bool:
     return node.rule in _LISTS or node.word.text in _LIST_WORDS.get(node.rule, ())
 
 
+def _texts(node: Statement) -> list[str]:
+    return _spelt(node.values, names=_is_list(node))
+
+
 def _run_name(node: Statement) -> str:
     if node.rule == "colours_fact":
         return node.word.text
     if node.rule == "part" and node.word.text in _PARTS_WITH_ID:
         return "part by terminal"
+    if node.rule == "state_sheets":
+        return "facts"
     return "sheet" if node.rule.startswith("sheet_") else node.rule
 
 
@@ -249,7 +256,7 @@ def _cells(node: Statement, before: str) -> tuple[Cell, ...]:
     """The columns of a statement: its word, id and title, then its values by sort, then its clauses."""
     head = [before, node.prefix.text if node.prefix else "", node.word.text]
     found: list[tuple[str, list[str]]] = [("word", [word for word in head if word])]
-    values = list(zip(node.values, _spelt(node.values), strict=True))
+    values = list(zip(node.values, _texts(node), strict=True))
     if values and (node.rule != "part" or node.word.text in _PARTS_WITH_ID):
         found.append(("id", [values.pop(0)[1]]))
         if values and values[0][0].kind == "STRING":

@@ -18,7 +18,7 @@ from grammar.scanner import Piece, Trouble, scan
 from grammar.source import Source, Span
 from grammar.tables import Table
 from grammar.tree import Node, Statement, When, Word
-from grammar.words import BLOCKS, CLAUSES, EXAMPLES, closest
+from grammar.words import BLOCKS, CLAUSES, EXAMPLES, meant_block
 
 _UNREADABLE = frozenset((Trouble.OPEN_QUOTE, Trouble.NO_HEAD, Trouble.TOO_DEEP))
 
@@ -156,7 +156,7 @@ class _Reader:
             return symbol
         if first in EXAMPLES[symbol] and first in BLOCKS:
             return BLOCKS[first]
-        near = closest(first, (word for word in EXAMPLES[symbol] if word in BLOCKS))
+        near = meant_block(first, "".join(words[1 + prefixed :][:1]), symbol)
         if near:
             return BLOCKS[near]
         is_device = "" in EXAMPLES[symbol] and first not in self.table.words and not prefixed
@@ -170,7 +170,7 @@ class _Reader:
         if not isinstance(node, Statement) or node.rule != "device":
             return ""
         kind = node.word
-        meant = closest(kind.text, (word for word in EXAMPLES[symbol] if word in BLOCKS))
+        meant = meant_block(kind.text, "", symbol)
         if not meant and any(" -- " in self.text[line.start : line.end] for line in piece.inner if line.open < 0):
             meant = "circuit"
         if meant:

@@ -74,7 +74,7 @@ _TOKEN = re.compile(
     | (?P<other>.)""",
     re.VERBOSE | re.DOTALL,
 )
-_BRACE_AT_END = re.compile(r"\{[ \t\r]*$")
+_BRACE_AT_END = re.compile(r"\{[ \t\r]*(?P<comment>#[^\"\n]*)?$")
 
 
 def scan(text: str) -> Scan:
@@ -181,6 +181,8 @@ class _Scanner:
             self.trouble(self.current, Trouble.OPEN_QUOTE, start)
         if brace:
             self.opening(brace.start())
+        if brace and brace["comment"]:
+            self.result.comments.append(Word("COMMENT", brace["comment"], *brace.span("comment")))
 
     # ---- braces ---------------------------------------------------------------------------------------------------
 

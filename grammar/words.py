@@ -40,6 +40,7 @@ EXAMPLES: Mapping[str, Mapping[str, str]] = {
         "twist": 'twist TP1 "Data pair" { wires 60A 61A }',
         "circuit": 'circuit 48 "Rear screen feed" 2.5 mm2 BK/WH in body { A K7.87 -- C12.G4 1.6 m }',
         "sheet": 'sheet 38 "Rear screen" { circuits 47 48 49 }',
+        "state": 'state "Night driving" { set IGN run, S4 head; sheets 22 23 }',
         "expect": 'expect "screen heats" { set IGN run, S21 on; then R3 powered }',
         "complaint": 'complaint "Screen stays cold" { set S21 on; seen R3 dead }',
         "trouble-code": 'trouble-code B1234 "Rear screen circuit open" circuit 48 open',
@@ -100,6 +101,11 @@ EXAMPLES: Mapping[str, Mapping[str, str]] = {
         "then": "then R3 powered, C40.7 above 11.5 V",
         "seen": "seen R3 dead",
     },
+    "state_lines": {
+        "set": "set IGN run, S4 head",
+        "sheets": "sheets 22 23",
+        "when": "when TOWING { set S50 on }",
+    },
 }
 
 # What the lines of each block are, and how a line that begins with a name reads.
@@ -115,6 +121,7 @@ PLACES: Mapping[str, str] = {
     "twist_lines": "a twist",
     "sheet_lines": "a sheet",
     "scenario_lines": "an expectation or a complaint",
+    "state_lines": "a state",
 }
 NAMED_LINES: Mapping[str, str] = {
     "file": "a device line reads: kind, id, title, terminals, ratings",
@@ -135,9 +142,13 @@ BLOCKS: Mapping[str, str] = {
     "cable": "cable_lines",
     "twist": "twist_lines",
     "sheet": "sheet_lines",
+    "state": "state_lines",
     "expect": "scenario_lines",
     "complaint": "scenario_lines",
 }
+
+# Statements whose name stands in double quotes.
+QUOTED = ("state", "expect", "complaint")
 
 # What is meant by the name, text or quantity right after a word.
 FOLLOWS: Mapping[str, str] = {
@@ -184,9 +195,11 @@ FOLLOWS: Mapping[str, str] = {
     "series": "the series in double quotes",
     "set": "a device and its position",
     "sheet": "the sheet's number",
+    "sheets": "sheet numbers",
     "shield": "the shield's name",
     "spare": "cavity numbers",
     "splice": "the splice's id",
+    "state": "a name in double quotes",
     "structure": "the structure's name",
     "supply": "the supply voltage, such as `12.6 V`",
     "system": "the name of a system in double quotes",
@@ -207,6 +220,15 @@ def closest(word: str, choices: Iterable[str]) -> str:
     by_lower = {choice.lower(): choice for choice in sorted(choices, reverse=True)}
     found = get_close_matches(word.lower(), by_lower, n=1, cutoff=0.75)
     return by_lower[found[0]] if found else ""
+
+
+def meant_block(word: str, behind: str, symbol: str) -> str:
+    """The statement with a block that `word` may be a misspelling of in lines `symbol`, or an empty string.
+
+    `behind` is the text behind it: a name in double quotes, or none, tells `stat "Night"` from `starter M1`.
+    """
+    quoted = behind.lstrip().startswith('"')
+    return closest(word, [name for name in EXAMPLES[symbol] if name in BLOCKS and (name in QUOTED) is quoted])
 
 
 def example(symbol: str, word: str) -> str:

@@ -16,6 +16,7 @@ from compiler.assembly.devices import DeviceBuilder, template_kind
 from compiler.assembly.flatten import Flattened
 from compiler.assembly.library import Library
 from compiler.assembly.scenarios import ScenarioBuilder
+from compiler.assembly.states import StateBuilder
 from compiler.assembly.wires import WireBuilder
 from compiler.kinds import kinds
 from compiler.model.items import (
@@ -157,7 +158,9 @@ class _Assembly:
         sheets = {k: self._sheet(d) for k, d in c.space("sheet").items()}
         wire_ids = {wire.id: wire for wire in wires}
         twists = {k: self._twist(d, wire_ids) for k, d in c.space("twist").items()}
-        scenarios = ScenarioBuilder(context, devices, connectors, c.space("item"), circuits)
+        states = StateBuilder(context, devices)
+        named_states = states.all()
+        scenarios = ScenarioBuilder(context, devices, connectors, c.space("item"), circuits, states)
         told = [scenarios.build(d) for s in ("expectation", "complaint") for d in c.space(s).values()]
         codes = {k: scenarios.build_code(d) for k, d in c.space("trouble code").items()}
         variant = Variant(
@@ -178,6 +181,7 @@ class _Assembly:
             circuits=circuits,
             wires=tuple(wires),
             sheets=sheets,
+            states=named_states,
             scenarios=tuple(told),
             trouble_codes=codes,
             kinds=all_kinds,

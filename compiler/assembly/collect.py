@@ -30,12 +30,13 @@ SPACES: Mapping[str, str] = {
     "twist": "twist",
     "circuit": "circuit",
     "sheet": "sheet",
+    "state": "named state",
     "expect": "expectation",
     "complaint": "complaint",
     "trouble_code": "trouble code",
 }
 _NESTED = frozenset({"bus", "device", "connector"})
-_OMIT_SPACES = {"expect": "expectation"}
+_OMIT_SPACES = {"expect": "expectation", "state": "named state"}
 
 
 @dataclass(slots=True)

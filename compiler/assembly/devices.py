@@ -93,11 +93,11 @@ class DeviceBuilder:
         for statement, line in body:
             word = statement.word.text
             if word == "positions":
-                positions += [value.text for value in statement.values]
+                positions += _listed(statement)
             elif word == "terminals":
-                named += [name for value in statement.values for name in (grid(value.text) or (value.text,))]
+                named += [name for listed in _listed(statement) for name in (grid(listed) or (listed,))]
             elif word == "spare":
-                spare += [name for value in statement.values for name in (grid(value.text) or (value.text,))]
+                spare += [name for listed in _listed(statement) for name in (grid(listed) or (listed,))]
             elif statement.rule == "part":
                 part = self._part(statement, line, declared.id)
                 if part is not None:
@@ -255,6 +255,7 @@ class DeviceBuilder:
             role,
             kind.stretches(terminals),
             tree.span(statement),
+            head.words["suppression"].text if "suppression" in head.words else "",
         )
 
     def _default_body(self, kind: Kind) -> list[tuple[Statement, Line]]:
@@ -271,6 +272,11 @@ class DeviceBuilder:
             found = self._default_blocks[kind.name] = (lines, tree)
         lines, tree = found
         return [(statement, Line(statement, tree, "")) for statement in lines]
+
+
+def _listed(statement: Statement) -> list[str]:
+    """The names of a list. `1A` and `3 A` read as currents; in a list they are one name and two."""
+    return [name for value in statement.values for name in value.text.split()]
 
 
 def _with_drivers(parts: list[Part]) -> list[Part]:
@@ -304,7 +310,7 @@ def template_kind(declared: Declared, component: Kind) -> Kind:
 
 _STATEMENT_WORDS = (
     "variant use option omit replace extend zone harness structure colours kind fuse-block bus splice ground connector"
-    " cable twist circuit sheet expect complaint trouble-code when note"
+    " cable twist circuit sheet state expect complaint trouble-code when note"
 ).split()
 
 __all__ = ["Clause", "DeviceBuilder", "grid", "slug", "template_kind"]

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from compiler.assembly.collect import Declared
 from compiler.assembly.context import Context, block_statements
+from compiler.assembly.states import StateBuilder
 from compiler.model.items import Connector, Device, Fact, Scenario, TroubleCode
 from compiler.units import read_quantity
 from grammar.tree import Clause, SyntaxTree, Word
@@ -45,38 +46,33 @@ class ScenarioBuilder:
         connectors: Mapping[str, Connector],
         items: Mapping[str, object],
         circuits: Mapping[str, object],
+        states: StateBuilder,
     ) -> None:
         self.context = context
         self.devices = devices
         self.connectors = connectors
         self.items = items
         self.circuits = circuits
+        self.states = states
 
     def build(self, declared: Declared) -> Scenario:
         common = self.context.common(declared)
-        lists: dict[str, list[Fact]] = {"set": [], "then": [], "seen": []}
+        seen: list[Fact] = []
         kind = declared.node.rule
         wanted = "then" if kind == "expect" else "seen"
-        for statement, line in block_statements(declared):
+        body = block_statements(declared)
+        for statement, line in body:
             name = statement.word.text
-            if name not in ("set", wanted):
+            if name == wanted:
+                seen += [self._outcome(clause, line.tree) for clause in statement.clauses]
+            elif name != "set":
                 self.context.wrong(
                     line.tree.span(statement.word), f"`{name}` does not belong in `{kind}`", f"say `{wanted}`"
                 )
-                continue
-            for clause in statement.clauses:
-                fact = self._setting(clause, line.tree) if name == "set" else self._outcome(clause, line.tree)
-                lists[name].append(fact)
-        if not lists[wanted]:
+        if not seen:
             self.context.wrong(common.at, f"this says nothing after `{wanted}`", f"add a line `{wanted} ...`")
-        return Scenario(
-            declared.id,
-            declared.id,
-            *common[2:6],
-            kind=kind,
-            set=tuple(lists["set"]),
-            seen=tuple(lists[wanted]),
-        )
+        facts, names = self.states.positions(body)
+        return Scenario(declared.id, declared.id, *common[2:6], kind=kind, set=facts, seen=tuple(seen), states=names)
 
     def build_code(self, declared: Declared) -> TroubleCode:
         common = self.context.common(declared)
@@ -101,25 +97,6 @@ class ScenarioBuilder:
                     fault, "fault", tree.span(rest[0]), FAULTS, f"`{fault}` is no fault that a code can name"
                 )
         return TroubleCode(*common.named, about=about, subject=subject, fault=fault)
-
-    def _setting(self, clause: Clause, tree: SyntaxTree) -> Fact:
-        word = clause.word
-        positions: tuple[str, ...] = ()
-        device = self.devices.get(word.text)
-        if device is None:
-            switches = [key for key, d in self.devices.items() if d.positions]
-            self.context.missing(word.text, "switch", tree.span(word), switches)
-        else:
-            positions = device.positions
-            for value in clause.values:
-                if value.text not in positions:
-                    says = (
-                        f"{word.text} has no position {value.text}"
-                        if positions
-                        else f"{word.text} has no positions to set"
-                    )
-                    self.context.missing(value.text, f"position of {word.text}", tree.span(value), positions, says)
-        return Fact(word.text, tuple(v.text for v in clause.values), tree.span(clause))
 
     def _outcome(self, clause: Clause, tree: SyntaxTree) -> Fact:
         self._subject(clause.word, tree)

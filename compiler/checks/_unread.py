@@ -19,6 +19,7 @@ from grammar.source import Span
 
 _WORD = re.compile(r"[\w+][\w.@+*/:-]*")
 _SORTED = re.compile(r"\b(?:circuit|sheet|option|zone|harness|structure|kind) [\w+][\w.@+*/:-]*")
+_TITLE = re.compile(r'"([^"\\\n]+)"')
 _BRACE = re.compile(r"[{}]")
 # Unresolved names that leave their whole line without effect, and those that cost a device its terminals.
 _BLURRING = frozenset({"kind", "part", "bus", "structure", "harness"})
@@ -70,6 +71,8 @@ class Unread:
     def _lose(self, span: Span) -> None:
         text, line, variant = span.text, _line(span), self.variant
         self.blurred.update(_SORTED.findall(text))
+        for title in _TITLE.findall(text):
+            self.lost[title].add(line)
         shared = {"option": variant.options, "zone": variant.zones, "harness": variant.harnesses}
         shared["structure"], shared["kind"] = variant.structures, variant.declared_kinds
         for word in _words(text):

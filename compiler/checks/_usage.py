@@ -15,7 +15,8 @@ class Unused(NamedTuple):
 
     sort    what it is, in words
     omit    the words that leave it out of a variant, or empty where a variant cannot
-    shared  zones, harnesses, structures, kinds and colour tables: the whole line has them, and some variant needs them
+    shared  zones, harnesses, structures, kinds, colour tables and named states: the whole line has them, and some
+            variant needs them
     """
 
     item: Named
@@ -81,6 +82,8 @@ class Usage:
             ("kind", variant.declared_kinds, kinds, False),
             ("colour table", variant.colour_tables, {variant.colours.name}, False),
         )
+        for state in _idle_states(variant):
+            yield Unused(state, "state", f'state "{state.id}"', True)
         for sort, group, used, can_be_omitted in groups:
             for item in group.values():
                 if item.id not in used:
@@ -88,15 +91,23 @@ class Usage:
 
 
 def _named(variant: Variant) -> Iterator[str]:
-    """Ids of items that sheets, expectations, complaints and trouble codes name."""
+    """Ids of items that sheets, states, expectations, complaints and trouble codes name."""
     for sheet in variant.sheets.values():
         for word, _ in sheet.components:
             yield word.text
     subjects = [fact.subject for scenario in variant.scenarios for fact in (*scenario.set, *scenario.seen)]
+    subjects += [fact.subject for state in variant.states.values() for fact in state.set]
     subjects += [code.subject for code in variant.trouble_codes.values() if code.about == "item"]
     for subject in subjects:
         yield subject
         yield subject.rpartition(".")[0]
+
+
+def _idle_states(variant: Variant) -> Iterator[Named]:
+    """Named states that nothing sets and no sheet is published in."""
+    named = {name for scenario in variant.scenarios for name in scenario.states}
+    named.update(name for state in variant.states.values() for name in state.builds_on)
+    return (state for state in variant.states.values() if state.id not in named and not state.sheets)
 
 
 def _served(device: Device) -> bool:

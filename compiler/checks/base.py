@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from compiler.assembly.context import ColourProblem
@@ -29,6 +30,8 @@ class Subject:
     reading   findings of reading and assembly
     complete  False when a fragment could not be read: nothing can then be said of what is missing
     raised    what the runner tells `waiver-unused`
+    standing  findings of the checks that have run, less what is waived, for those that run after all others
+    root      the project folder; None where there is none
     """
 
     variant: Variant
@@ -37,6 +40,8 @@ class Subject:
     raised: dict[str, Any] = field(default_factory=dict)
     reading: tuple[Finding, ...] = ()
     complete: bool = True
+    standing: list[Finding] = field(default_factory=list)
+    root: Path | None = None
 
     @cached_property
     def graph(self) -> Graph:
@@ -83,6 +88,7 @@ class Check:
     """One check. Subclasses set `name`, `severity` and `family` and write `run`; its page is its manual.
 
     policies   names of the settings it goes by
+    after_all  whether it runs when the others have: it then sees what stands of their findings (`Subject.standing`)
     needs_all  whether it says that something is missing: it is then silent about what is written but could not be read,
                and does not run at all when a fragment is missing
     """
@@ -93,6 +99,7 @@ class Check:
     since: ClassVar[str] = "0.1"
     policies: ClassVar[tuple[str, ...]] = ()
     needs_all: ClassVar[bool] = True
+    after_all: ClassVar[bool] = False
 
     def run(self, subject: Subject) -> Iterator[Finding]:
         """The findings of this check, in any order. Must not change the subject."""

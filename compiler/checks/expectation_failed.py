@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from compiler.checks._told import Told
 from compiler.checks._words import listing
 from compiler.checks.base import Check, Subject
 from compiler.model.items import Scenario
@@ -17,15 +18,18 @@ class ExpectationFailed(Check):
     severity = Severity.ERROR
     family = "electrical behaviour"
     policies = ("conductor-temperature", "rated-voltage")
+    after_all = True
 
     def run(self, subject: Subject) -> Iterator[Finding]:
         wanted = [s for s in subject.variant.scenarios if s.kind == "expect"]
         if not wanted or not subject.electrical.has_battery:
             return
+        told = Told(subject)
         for scenario in wanted:
-            yield from self._judge(subject, scenario)
+            yield from self._judge(subject, scenario, told)
 
-    def _judge(self, subject: Subject, scenario: Scenario) -> Iterator[Finding]:
+    def _judge(self, subject: Subject, scenario: Scenario, told: Told) -> Iterator[Finding]:
+        from compiler.network.causes import involved
         from compiler.network.explain import path_words, why
         from compiler.network.meter import Meter
         from compiler.network.network import CannotSolve
@@ -38,7 +42,7 @@ class ExpectationFailed(Check):
             return
         meter = Meter(ran.settled)
         for outcome in ran.outcomes:
-            if outcome.held:
+            if outcome.held or told.covers(involved(meter, outcome)):
                 continue
             fact = outcome.fact
             lost = why(meter, outcome)

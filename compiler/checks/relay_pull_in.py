@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from compiler.checks._words import listing
 from compiler.checks.base import Check, Subject
@@ -25,36 +26,63 @@ class RelayPullIn(Check):
     needs_all = False
 
     def run(self, subject: Subject) -> Iterator[Finding]:
-        share = number(subject.settings.policy, SETTING, default("coil", "pull_in").value)
-        if not subject.electrical.has_battery:
-            return
-        flows = subject.electrical.flows
-        for consumer in flows.consumers:
-            row = flows.network.branches[consumer.branch]
-            if row.role is not Behaviour.COIL or consumer.assumed or not _is_known(flows, consumer):
-                continue
-            in_series = [flows.network.branches[n] for n in (*consumer.feed, *consumer.back)]
-            others = sum(branch.element.ohm for branch in in_series)
-            forward = sum(branch.element.volts for branch in in_series)
-            gets = (flows.network.world.supply_v - forward) * row.element.ohm / (row.element.ohm + others)
-            needs = share * row.element.rated_v
-            if gets >= needs:
-                continue
-            greatest = max(in_series, key=lambda branch: branch.element.ohm)
-            name = flows.network.place(flows.network.branches.index(greatest))
-            wires = [b.owner.id for b in in_series if isinstance(b.owner, Wire)]
+        for weak in weak_coils(subject):
+            network, consumer = subject.electrical.network, weak.consumer
+            greatest = max(weak.in_series, key=lambda number: network.branches[number].element.ohm)
+            wires = [w.id for n in weak.in_series if isinstance(w := network.branches[n].owner, Wire)]
             yield self.finding(
                 consumer.device.at,
-                f"the coil of {consumer.device.id} gets {gets:.1f} V of the {flows.network.world.supply_v:g} V supply,"
-                f" it pulls in at {needs:.1f} V",
+                f"the coil of {consumer.device.id} gets {weak.gets_v:.1f} V of the {network.world.supply_v:g} V supply,"
+                f" it pulls in at {weak.needs_v:.1f} V",
                 notes=(
                     Note(
-                        None, f"{others:.3g} ohm lie in series with its {row.element.ohm:g} ohm, most of them in {name}"
+                        None,
+                        f"{weak.others_ohm:.3g} ohm lie in series with its {weak.own_ohm:g} ohm, most of them in"
+                        f" {network.place(greatest)}",
                     ),
                     Note(consumer.part.at, f"its wires: {listing(wires)}"),
                 ),
                 mend="take what stands in series out of the coil's circuit, or a coil of another resistance",
             )
+
+
+class WeakCoil(NamedTuple):
+    """A coil that gets less than it pulls in at: V it gets and needs, branches in series with it, ohm of these and its
+    own."""
+
+    consumer: Consumer
+    gets_v: float
+    needs_v: float
+    in_series: tuple[int, ...]
+    others_ohm: float
+    own_ohm: float
+
+
+def weak_coils(subject: Subject) -> Sequence[WeakCoil]:
+    """The coils that get too little, worked out once for all checks."""
+    found: Sequence[WeakCoil] | None = subject.raised.get("weak coils")
+    if found is None:
+        found = subject.raised["weak coils"] = tuple(_weak_coils(subject))
+    return found
+
+
+def _weak_coils(subject: Subject) -> Iterator[WeakCoil]:
+    share = number(subject.settings.policy, SETTING, default("coil", "pull_in").value)
+    if not subject.electrical.has_battery:
+        return
+    flows = subject.electrical.flows
+    rows, supply_v = flows.network.branches, flows.network.world.supply_v
+    for consumer in flows.consumers:
+        row = rows[consumer.branch]
+        if row.role is not Behaviour.COIL or consumer.assumed or not _is_known(flows, consumer):
+            continue
+        in_series = (*consumer.feed, *consumer.back)
+        others = sum(rows[n].element.ohm for n in in_series)
+        forward = sum(rows[n].element.volts for n in in_series)
+        gets = (supply_v - forward) * row.element.ohm / (row.element.ohm + others)
+        needs = share * row.element.rated_v
+        if gets < needs:
+            yield WeakCoil(consumer, gets, needs, in_series, others, row.element.ohm)
 
 
 def _is_known(flows: Flows, consumer: Consumer) -> bool:

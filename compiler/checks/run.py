@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
@@ -11,7 +12,7 @@ from compiler.assembly.library import Library
 from compiler.assembly.names import nearest
 from compiler.assembly.project import ProjectError, Settings
 from compiler.checks import READING, checks, known_names
-from compiler.checks.base import Subject
+from compiler.checks.base import Check, Subject
 from compiler.checks.waiver_unused import WaiverUnused
 from compiler.model.items import Waiver
 from compiler.model.variant import Variant
@@ -34,8 +35,7 @@ def check_settings(settings: Settings) -> None:
         if name not in known_names():
             near = nearest(name, known_names())
             raise ProjectError(
-                f"loomwright.toml: [severity] {name}: no such check"
-                + (f"; did you mean {near}?" if near else "")
+                f"loomwright.toml: [severity] {name}: no such check" + (f"; did you mean {near}?" if near else "")
             )
     known = sorted({p for check in checks().values() for p in check.policies})
     for name in settings.policy:
@@ -60,6 +60,7 @@ def check_variant(library: Library, path: Path) -> Checked:
         assembled.colour_problems,
         reading=assembled.findings,
         complete=assembled.complete,
+        root=library.project.root,
     )
     findings, waived = run_checks(subject)
     findings = [*assembled.findings, *findings]
@@ -76,11 +77,30 @@ def run_checks(subject: Subject) -> tuple[list[Finding], int]:
 
     Raises ProjectError for a policy value that its check cannot use.
     """
-    raised: list[Finding] = []
     passed_over: set[str] = set()
-    for name, check in checks().items():
-        if name == WaiverUnused.name:
-            continue
+    used: set[int] = set()
+    waived = 0
+    for after_all in (False, True):
+        chosen = {n: c for n, c in checks().items() if c.after_all is after_all and n != WaiverUnused.name}
+        raised = _raised(subject, chosen, passed_over)
+        excused, own = _waived(raised, subject.variant.waivers)
+        used |= own
+        waived += len(excused)
+        subject.standing += [finding for index, finding in enumerate(raised) if index not in excused]
+    standing = subject.standing
+    if subject.unread:
+        standing = [f for f in standing if not (_needs_all(f) and subject.unread.excuses(f))]
+    if not subject.is_off(WaiverUnused.name):
+        subject.raised["waivers used"] = used
+        subject.raised["passed over"] = passed_over
+        standing = [*standing, *WaiverUnused().run(subject)]
+    return [_at_severity(finding, subject.settings) for finding in standing], waived
+
+
+def _raised(subject: Subject, chosen: Mapping[str, Check], passed_over: set[str]) -> list[Finding]:
+    """What some checks find; the names of those that do not run are put into `passed_over`. Raises ProjectError."""
+    raised: list[Finding] = []
+    for name, check in chosen.items():
         if subject.is_off(name) or (check.needs_all and not subject.complete):
             passed_over.add(name)
             continue
@@ -92,15 +112,7 @@ def run_checks(subject: Subject) -> tuple[list[Finding], int]:
             raised.append(_crash(name, error))
         except Exception as error:  # noqa: BLE001 - one broken check must not hide the others
             raised.append(_crash(name, error))
-    waived, used = _waived(raised, subject.variant.waivers)
-    standing = [finding for index, finding in enumerate(raised) if index not in waived]
-    if subject.unread:
-        standing = [f for f in standing if not (_needs_all(f) and subject.unread.excuses(f))]
-    if not subject.is_off(WaiverUnused.name):
-        subject.raised["waivers used"] = used
-        subject.raised["passed over"] = passed_over
-        standing += WaiverUnused().run(subject)
-    return [_at_severity(finding, subject.settings) for finding in standing], len(waived)
+    return raised
 
 
 def _needs_all(finding: Finding) -> bool:

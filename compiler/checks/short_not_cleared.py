@@ -29,16 +29,22 @@ class ShortNotCleared(Check):
         seconds = number(subject.settings.policy, SETTING, 5.0)
         if not subject.electrical.has_battery:
             return
+        groups: dict[object, list[tuple[FarShort, OpeningLimit]]] = {}
         for short in far_shorts(subject.electrical.flows):
             limit = needed(short, seconds)
             if limit is not None and short.amperes < limit.percent / 100 * short.rating_a:
-                yield self._finding(short, limit)
+                groups.setdefault(_cause(short), []).append((short, limit))
+        for group in groups.values():
+            # Fuses behind one wire, or before one way back, that lets no more through are one fault: it is told once.
+            short, limit = min(group, key=lambda one: one[0].amperes / one[0].rating_a)
+            yield self._finding(short, limit, [other.device.id for other, _ in group if other is not short])
 
-    def _finding(self, short: FarShort, limit: OpeningLimit) -> Finding:
+    def _finding(self, short: FarShort, limit: OpeningLimit, others: list[str]) -> Finding:
         device = short.device
         last = short.wires[-1]
         wanted = limit.percent / 100 * short.rating_a
         source = fuse_type(device.word("type")).source
+        also = [Note(None, f"for the same reason too little for {listing(others)}")] if others else []
         return self.finding(
             device.at,
             f"a dead short at the end of {last.id} draws {rounded(short.amperes)}: fuse {device.id} of"
@@ -47,8 +53,16 @@ class ShortNotCleared(Check):
                 Note(
                     last.at, f"the loop has {short.ohm:.3g} ohm, the wires {listing(w.id for w in short.wires)} in it"
                 ),
+                *also,
                 Note(None, f"opening time at {limit.percent:g} % of the rating: {source}"),
             ),
             mend="take thicker wire, or a smaller fuse",
             severity=None if enforceable(limit.grade) else Severity.WARNING,
         )
+
+
+def _cause(short: FarShort) -> object:
+    """What most of the loop's resistance lies in: one wire, the way back, or nothing that other fuses share."""
+    if short.most is not None:
+        return id(short.most)
+    return "return" if short.return_ohm > short.ohm / 2 else id(short)

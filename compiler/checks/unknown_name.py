@@ -112,6 +112,7 @@ def _mend(variant: Variant, name: Unresolved, gone: bool) -> str:
         "cable": variant.cables,
         "option": variant.options,
         "state": STATES,
+        "named state": variant.states,
         "fault": FAULTS,
         "colour table": (*variant.colour_tables, *builtin_tables()),
     }

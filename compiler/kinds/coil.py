@@ -1,4 +1,7 @@
-"""A coil inside a relay: resistance or power. `with-diode` and `with-resistor` name what stands across it."""
+"""A coil inside a relay: resistance or power. `with-diode` and `with-resistor` name what stands across it.
+
+A diode has its cathode at the first terminal: `coil 86 85 with-diode` wants the supply at 86. A second resistance is
+that of the resistor."""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ KIND = Kind(
     letter="K",
     stretches=pair(Behaviour.COIL),
     electrics=coil,
-    ratings={"resistance": ("resistance",), "power": ("power",), "voltage": ("voltage",)},
+    ratings={"resistance": ("resistance", "resistance-2"), "power": ("power",), "voltage": ("voltage",)},
     choices={"suppression": ("with-diode", "with-resistor")},
     as_device=False,
 )

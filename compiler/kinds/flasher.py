@@ -1,6 +1,7 @@
 """A flasher unit: 49 in, 49a out (DIN 72552), further terminals for its ground and tell-tales.
 
-Its contact opens and closes while current is drawn; readings are those of the moments in which it is closed.
+Its contact opens and closes while current is drawn: it is `closed`, as it is read unless it is set, or `open`. A share
+(`50 %`) is the part of the time for which it is closed.
 """
 
 from __future__ import annotations
@@ -8,8 +9,10 @@ from __future__ import annotations
 from compiler.kinds.base import Kind
 from compiler.model.items import Behaviour, Device, Part, Stretch
 from compiler.network.behaviours import load_ohm
-from compiler.network.elements import Element, Sort
+from compiler.network.elements import Condition, Element, Sort
 from compiler.network.world import World
+
+CLOSED, OPEN = "closed", "open"
 
 
 def _stretches(terminals: tuple[str, ...]) -> tuple[Stretch, ...]:
@@ -21,7 +24,8 @@ def _stretches(terminals: tuple[str, ...]) -> tuple[Stretch, ...]:
 
 def _electrics(part: Part, device: Device, world: World) -> tuple[Element, ...]:
     feed, out, *rest = part.terminals
-    ways = (Element(Sort.RESISTANCE, feed, out, world.ohm("contact"), 0.0, Behaviour.CONTACT),)
+    closed = (Condition(device.id, frozenset((CLOSED,))),)
+    ways = (Element(Sort.RESISTANCE, feed, out, world.ohm("contact"), 0.0, Behaviour.CONTACT, closed),)
     if not rest:
         return ways
     ohm, assumed = load_ohm(part, device, world)
@@ -38,6 +42,7 @@ KIND = Kind(
     most=3,
     stretches=_stretches,
     electrics=_electrics,
-    ratings={"power": ("power",), "current": ("current",)},
+    settings=(CLOSED, OPEN),
+    ratings={"power": ("power",), "current": ("current",), "share": ("duty",)},
     as_part=False,
 )

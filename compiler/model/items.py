@@ -196,6 +196,7 @@ class Part:
     ratings    base units: power, voltage, current, resistance ...; a second value of a kind as power-2
     when       positions in which a contact is closed (empty: always); for a relay `energised` or `at-rest`
     role       pin role of a module
+    suppression  what stands across a coil: `with-diode`, `with-resistor`, or empty
     """
 
     kind: str
@@ -207,6 +208,7 @@ class Part:
     role: str
     stretches: tuple[Stretch, ...]
     at: Span
+    suppression: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -351,12 +353,31 @@ class Fact(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class NamedState(Named):
+    """A named state of the vehicle, known by its title.
+
+    set     positions set, those of the states it builds on among them; each subject once
+    sheets  sheets to publish in this state; the words, so that findings can point at them
+    builds_on  names of the states that it sets, as written
+    """
+
+    set: tuple[Fact, ...]
+    sheets: tuple[tuple[Word, Span], ...]
+    builds_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Scenario(Named):
-    """An expectation (`kind` is `expect`) or complaint: states set, and what follows or was seen."""
+    """An expectation (`kind` is `expect`) or complaint: states set, and what follows or was seen.
+
+    set     positions set, those of named states among them; each subject once, what is said last counts
+    states  names of the states that it sets, as written
+    """
 
     kind: str
     set: tuple[Fact, ...]
     seen: tuple[Fact, ...]
+    states: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

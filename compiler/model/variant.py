@@ -19,6 +19,7 @@ from compiler.model.items import (
     Harness,
     Located,
     Named,
+    NamedState,
     Option,
     Point,
     Scenario,
@@ -120,6 +121,7 @@ class Variant:
     circuits: Mapping[str, Circuit]
     wires: tuple[Wire, ...]
     sheets: Mapping[str, Sheet]
+    states: Mapping[str, NamedState]
     scenarios: tuple[Scenario, ...]
     trouble_codes: Mapping[str, TroubleCode]
     kinds: Mapping[str, Kind]

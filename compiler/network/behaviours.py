@@ -92,7 +92,10 @@ def trace(part: Part, device: Device, world: World) -> tuple[Element, ...]:  # n
 
 
 def coil(part: Part, device: Device, world: World) -> tuple[Element, ...]:
-    """A relay coil: its resistance (or power), and the voltages at which the relay pulls in and lets go."""
+    """A relay coil: its resistance (or power), and the voltages at which the relay pulls in and lets go.
+
+    A diode across it has its cathode at the first terminal. What stands across it is no way for current and no load.
+    """
     assumed = False
     if part.ratings.get("resistance") or part.ratings.get("power"):
         ohm, _ = load_ohm(part, device, world)
@@ -101,7 +104,14 @@ def coil(part: Part, device: Device, world: World) -> tuple[Element, ...]:
     rated = world.rated_v(part)
     pull, drop = world.value("coil", "pull_in") * rated, world.value("coil", "drop_out") * rated
     ends = (part.terminals[0], part.terminals[1])
-    return (Element(Sort.RESISTANCE, *ends, ohm, 0.0, Behaviour.COIL, (), 0.0, rated, pull, drop, assumed=assumed),)
+    winding = Element(Sort.RESISTANCE, *ends, ohm, 0.0, Behaviour.COIL, (), 0.0, rated, pull, drop, assumed=assumed)
+    if part.suppression == "with-diode":
+        volts = world.value("diode", "forward_v")
+        return winding, Element(Sort.DIODE, ends[1], ends[0], world.ohm("diode"), volts, Behaviour.BLOCK)
+    if part.suppression == "with-resistor":
+        across = part.ratings.get("resistance-2") or world.ohm("suppression")
+        return winding, Element(Sort.RESISTANCE, *ends, across, 0.0, Behaviour.BLOCK)
+    return (winding,)
 
 
 def protection(part: Part, device: Device, world: World) -> tuple[Element, ...]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from compiler.model.items import Behaviour, Wire
+from compiler.model.items import Behaviour, Part, Wire
 from compiler.network.flows import Consumer, Flows
 from compiler.standards.drop import DropLimit, drop_classes, drop_limit
 
@@ -44,9 +44,8 @@ class Drop:
 def drops(flows: Flows) -> Iterable[Drop]:
     """The drop of every load whose class has a limit and whose wires are all known by size and length.
 
-    While a load works, so does what its own needs turn on with it behind the same fuse; nothing else is on.
-    Contacts and fuses
-    are left out: what they lose is not in the source.
+    While a load works, so does what its own needs turn on with it behind the same fuse; nothing else is on. Contacts
+    and fuses are left out: what they lose is not in the source. Last come the ways of alternators to the battery.
     """
     supply = flows.network.world.supply_v
     for group in flows.by_fuse.values():
@@ -60,9 +59,32 @@ def drops(flows: Flows) -> Iterable[Drop]:
             if limit is None:
                 continue
             way = _way(flows, consumer, limit)
-            wires = [flows.network.branches[n].owner for n in way]
-            if wires and all(isinstance(w, Wire) and w.size is not None and w.length_m is not None for w in wires):
+            if _known(flows, way):
                 yield _drop(flows, consumer, limit, bool(named), way, active)
+    yield from _charging(flows)
+
+
+def _known(flows: Flows, way: Sequence[int]) -> bool:
+    """Whether there are wires on a way, and all of them give size and length."""
+    wires = [flows.network.branches[n].owner for n in way]
+    return bool(wires) and all(isinstance(w, Wire) and w.size and w.length_m is not None for w in wires)
+
+
+def _charging(flows: Flows) -> Iterable[Drop]:
+    """The drop between every alternator and the battery while it charges with its rated current."""
+    rows, variant = flows.network.branches, flows.network.variant
+    limit = drop_limit("charging", flows.network.world.supply_v)
+    for branch, feed in flows.charging if limit else ():
+        part = rows[branch].owner
+        way = [number for number in feed if rows[number].role is Behaviour.WIRE]
+        assert isinstance(part, Part)
+        assert limit is not None
+        amperes = part.ratings.get("current", 0.0)
+        if amperes and _known(flows, way):
+            machine = variant.devices[rows[branch].device]
+            consumer = Consumer(branch, machine, part, amperes, False, feed, (), {}, -1)
+            named = _declared(flows, consumer) == "charging"
+            yield _drop(flows, consumer, limit, named, way, [consumer])
 
 
 def _drop(

@@ -38,7 +38,8 @@ class Element(NamedTuple):
     role        what it is for: LOAD, COIL, CONTACT ... (readings and checks go by this)
     when        conditions that must all hold; none: always there
     cold_ohm    resistance with the power off where it differs (a cold filament, a motor that stands); 0: as `ohm`
-    rated_v     voltage at which a load or coil does what its rating says
+    rated_v     voltage at which a load or coil does what its rating says; of a source that gives one current, the
+                voltage it is held at without load
     pull_in_v, drop_out_v
                 voltages at which a coil moves its device to `energised`, and lets it go again
     powered     there only while the vehicle is under power: left out when resistance is measured
@@ -63,6 +64,9 @@ class Element(NamedTuple):
 Electrics: TypeAlias = "Callable[[Part, Device, World], Iterable[Element]]"
 """What a kind does to current: from a part, its device and what can be asked of the world, to its branches."""
 
+OUTPUTS = ("high-side", "low-side")
+"""Roles of the module pins that can be set."""
+OUTPUT_POSITIONS = ("off", "on")
 ENERGISED = "energised"
 AT_REST = "at-rest"
 

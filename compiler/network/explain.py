@@ -13,9 +13,9 @@ from compiler.network.trail import Step, feed_trail, return_trail
 from grammar.source import Span
 
 _MOST = 3
-_WORTH_V = 0.05  # a loss below this is no answer to anything
+WORTH_V = 0.05  # a loss below this is no answer to anything
 _HALF = 0.5
-_TOO_MUCH = ("dead", "out", "stopped", "silent", "at-rest", "below")
+TOO_MUCH = ("dead", "out", "stopped", "silent", "at-rest", "below")
 
 
 class Loss(NamedTuple):
@@ -28,7 +28,7 @@ class Loss(NamedTuple):
 def why(meter: Meter, outcome: Outcome) -> list[Loss]:
     """Why an outcome is not as it was said: how current gets there if there is too much, else where voltage was
     lost."""
-    if outcome.fact.words[0] in _TOO_MUCH:
+    if outcome.fact.words[0] in TOO_MUCH:
         return way_through(meter, outcome)
     return losses(meter, outcome) or way_through(meter, outcome)
 
@@ -37,9 +37,9 @@ def losses(meter: Meter, outcome: Outcome) -> list[Loss]:
     """Where on the ways to what an outcome is about the voltage was lost, the greatest loss first. Empty when it is
     not."""
     found: list[Step] = []
-    for node, feed in _ends(meter, outcome):
+    for node, feed in ends_of(meter, outcome):
         found += feed_trail(meter, node) if feed else return_trail(meter, node)
-    unique = {step.branch: step for step in found if step.is_open or step.lost >= _WORTH_V}
+    unique = {step.branch: step for step in found if step.is_open or step.lost >= WORTH_V}
     opens = [step for step in unique.values() if step.is_open]
     # What is open decides; what is merely lossy counts where nothing is.
     steps = opens or sorted(unique.values(), key=lambda step: -step.lost)
@@ -49,7 +49,7 @@ def losses(meter: Meter, outcome: Outcome) -> list[Loss]:
 def way_through(meter: Meter, outcome: Outcome) -> list[Loss]:
     """The contacts and fuses by which current gets to a place that should have none."""
     found: list[Loss] = []
-    for node, feed in _ends(meter, outcome):
+    for node, feed in ends_of(meter, outcome):
         steps = feed_trail(meter, node) if feed else []
         if any(step.is_open for step in steps):
             continue
@@ -64,14 +64,14 @@ def way_through(meter: Meter, outcome: Outcome) -> list[Loss]:
 
 def path_words(meter: Meter, outcome: Outcome) -> str:
     """The way from the source to what an outcome is about, by the names a person looks for: `BT1, F9, K7, C40.7`."""
-    for node, feed in _ends(meter, outcome):
+    for node, feed in ends_of(meter, outcome):
         if feed and (steps := feed_trail(meter, node)):
             return ", ".join(dict.fromkeys(name for step in steps if (name := _short(meter.network, step.branch))))
     return ""
 
 
-def _ends(meter: Meter, outcome: Outcome) -> list[tuple[int, bool]]:
-    """Nodes to look at, each with whether its feed or its return is meant."""
+def ends_of(meter: Meter, outcome: Outcome, most: int | None = 1) -> list[tuple[int, bool]]:
+    """Nodes to look at, each with whether its feed or its return is meant; of at most `most` loads in a device."""
     place, network = outcome.place, meter.network
     device = place.device
     if device is not None and (place.part is not None or place.name == device.id):
@@ -79,8 +79,7 @@ def _ends(meter: Meter, outcome: Outcome) -> list[tuple[int, bool]]:
         if loads:
             branches = [network.branches[load.branch] for load in loads]
             work = [row for row in branches if row.role is Behaviour.LOAD] or branches
-            row = work[0]
-            return _sorted_ends(meter, row.a, row.b)
+            return [end for row in work[:most] for end in _sorted_ends(meter, row.a, row.b)]
     nodes = [node for point in place.points if (node := network.node(point)) is not None]
     return [(node, True) for node in nodes[-1:]]
 

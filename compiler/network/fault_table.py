@@ -61,7 +61,7 @@ class _Change(NamedTuple):
 
 
 def fault_table(settled: Settled, faults: Sequence[Fault], nodes: Sequence[int]) -> FaultTable:
-    """The voltages at some nodes under each fault alone, in the state of `settled` (a state without faults).
+    """The voltages at some nodes under each fault alone, in the state of `settled`, on top of any faults planted there.
 
     Raises FaultError for a fault that names nothing.
     """
@@ -82,6 +82,7 @@ class _Table:
         coils = np.asarray([coil.branch for coil in network.coils], dtype=np.int64)
         self.diodes = np.flatnonzero(problem.there & problem.diode)
         self.fuses = network.columns.fuses
+        self.windings = frozenset(coils.tolist())
         # What has to be known of each fault: the readings, the ends of coils, diodes and fuses.
         wanted = [of[list(self.nodes)] if self.nodes else of[:0]]
         wanted += [ends[rows] for rows in (coils, self.diodes, self.fuses) for ends in (problem.a, problem.b)]
@@ -115,7 +116,8 @@ class _Table:
         self._move_relays(np.flatnonzero(~self.anew & ~answered), energised)
         self.settled_anew += int(self.anew.sum())
         for row in np.flatnonzero(self.anew).tolist():
-            again = settle(self.network, self.settled.state, [self.faults[row]])
+            together = [*self.settled.faults, self.faults[row]]
+            again = settle(self.network, self.settled.state, together, guess=self.solution.conducting)
             self.volts[row] = again.solution.volts[self.seen]
             energised[row] = again.energised
         return FaultTable(
@@ -131,7 +133,7 @@ class _Table:
         for branch in {*plant.more, *plant.instead, *plant.forced}:
             own = float(problem.ohm[branch])
             ohm = plant.instead.get(branch, own) + plant.more.get(branch, 0.0)
-            if problem.diode[branch] or own == 0:
+            if problem.diode[branch] or own == 0 or branch in self.windings:
                 return None
             there = bool(on[branch]) or branch in plant.forced
             before, after = (1 / own if on[branch] else 0.0), (1 / ohm if there else 0.0)
@@ -267,7 +269,12 @@ class _Table:
         if not len(self.fuses) or not len(rows):
             return blown
         across = np.abs(self.volts[np.ix_(rows, np.r_[ends_a])] - self.volts[np.ix_(rows, np.r_[ends_b])])
-        shares = np.nan_to_num(across / self.problem.ohm[self.fuses] / self.network.columns.opens_a)
+        siemens = np.tile(1.0 / self.problem.ohm[self.fuses], (len(rows), 1))
+        place_of = {int(fuse): place for place, fuse in enumerate(self.fuses)}
+        for row, change in enumerate(changes):
+            if change.branch in place_of:  # the fault is in the fuse itself
+                siemens[row, place_of[change.branch]] = change.after
+        shares = np.nan_to_num(across * siemens / self.network.columns.opens_a)
         most = shares.argmax(axis=1)
         groups: dict[int, list[int]] = {}
         for place in np.flatnonzero(shares[np.arange(len(rows)), most] >= 1.0):
@@ -294,7 +301,9 @@ class _Table:
     def _with_open(self, fuse: int) -> Settled:
         if fuse not in self._opened:
             place = self.network.branches[fuse].device
-            self._opened[fuse] = settle(self.network, self.settled.state, [Fault(FaultSort.OPEN, place)])
+            self._opened[fuse] = settle(
+                self.network, self.settled.state, [*self.settled.faults, Fault(FaultSort.OPEN, place)]
+            )
         return self._opened[fuse]
 
     # -- what a fault moves --------------------------------------------------------------------------------------
@@ -358,7 +367,9 @@ class _Table:
         network, now = self.network, self.now
         _, first, second, *_ = self.parts
         across = np.nan_to_num(np.abs(self.volts[rows, first] - self.volts[rows, second]))
-        there = self.problem.there[np.asarray([coil.branch for coil in network.coils], dtype=np.int64)]
+        windings = np.asarray([coil.branch for coil in network.coils], dtype=np.int64)
+        across *= network.columns.ohm[windings] / self.problem.ohm[windings]
+        there = self.problem.there[windings]
         pull = (across >= [coil.pull_in_v for coil in network.coils]) & there
         # One that would hold, or barely pulls in while it is in, may not get there from rest.
         hold = (across >= [coil.drop_out_v for coil in network.coils]) & there

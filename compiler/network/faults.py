@@ -33,11 +33,15 @@ class FaultSort(Enum):
 
 
 class Fault(NamedTuple):
-    """One fault: what, where (a place as `find_place` reads it), and for a high resistance how many ohm are added."""
+    """One fault: what, where (a place as `find_place` reads it), and for a high resistance how many ohm are added.
+
+    branch  the one branch of the network that is meant, where the place is only its name in words; else -1
+    """
 
     sort: FaultSort
     place: str
     ohm: float = 0.0
+    branch: int = -1
 
     def __str__(self) -> str:
         extra = f", {self.ohm:g} ohm" if self.sort is FaultSort.RESISTANCE else ""
@@ -87,11 +91,17 @@ def planted(network: Network, faults: Sequence[Fault]) -> Plant:
     plant = Plant(network)
     for fault in faults:
         try:
-            place = find_place(network, fault.place)
+            place = find_place(network, fault.place) if fault.branch < 0 else _at_branch(network, fault)
         except PlaceError as error:
             raise FaultError(str(error)) from error
         _PLANTERS[fault.sort](plant, fault, place)
     return plant
+
+
+def _at_branch(network: Network, fault: Fault) -> Place:
+    row = network.branches[fault.branch]
+    known = network.graph.points
+    return Place(fault.place, tuple(known[n] for n in (row.a, row.b) if n < len(known)), (fault.branch,))
 
 
 def _open(plant: Plant, fault: Fault, place: Place) -> None:
@@ -129,7 +139,8 @@ def _to_ground(plant: Plant, fault: Fault, place: Place) -> None:
 
 
 def _stuck(plant: Plant, fault: Fault, place: Place) -> None:
-    contacts = [n for n in place.branches if plant.network.branches[n].role is Behaviour.CONTACT]
+    rows = plant.network.branches
+    contacts = [n for n in place.branches if rows[n].role is Behaviour.CONTACT or n == fault.branch]
     if not contacts:
         raise FaultError(f"{fault.place} has no contact to stick")
     for branch in contacts:

@@ -121,6 +121,7 @@ class Flows:
         )
         self._roots = plus | metal | self.structures
         live, grounded = network.always
+        self._ways = ways
         self._feed = _Tree(network, plus - metal, grounded, ways, feed=True)
         self._back = _Tree(network, metal, live, [*ways, *grounds], feed=False)
         self._needs: dict[str, Need | None] = {}
@@ -202,7 +203,37 @@ class Flows:
             found.setdefault(coil.device, coil.branch)
         return found
 
+    def fed_terminal(self, consumer: Consumer) -> str:
+        """The terminal of a consumer that its feed comes to; empty where either may be fed."""
+        of, row = self.network.of, self.network.branches[consumer.branch]
+        feed, back = self._feed.cost, self._back.cost
+        fed = [
+            terminal
+            for terminal, own, other in (
+                (row.element.a, of[row.a], of[row.b]),
+                (row.element.b, of[row.b], of[row.a]),
+            )
+            if own in feed and other in back
+        ]
+        return fed[0] if len(fed) == 1 else ""
+
+    @cached_property
+    def charging(self) -> tuple[tuple[int, tuple[int, ...]], ...]:
+        """Each alternator's output (a branch), and the branches between the battery's positive post and it."""
+        rows, of = self.network.branches, self.network.of
+        sources = [(n, row) for n, row in enumerate(rows) if row.role is Behaviour.SOURCE]
+        posts = {of[row.a] for _, row in sources if not row.element.when}
+        machines = [(n, row) for n, row in sources if row.element.when and row.element.sort is Sort.SOURCE]
+        if not posts or not machines:
+            return ()
+        tree = _Tree(self.network, posts, self.network.always.metal, self._ways, feed=True)
+        return tuple((n, tree.trail(of[row.a])) for n, row in machines if of[row.a] in tree.by)
+
     # -- shorts --------------------------------------------------------------------------------------------------
+    def is_fed(self, potential: int) -> bool:
+        """Whether a feed reaches a potential."""
+        return potential in self._feed.by
+
     def feed_trail(self, potential: int) -> tuple[int, ...]:
         """Branches from the source to a potential that a feed reaches."""
         return self._feed.trail(potential)

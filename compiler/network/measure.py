@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from compiler.model.items import Behaviour, Part, Point, Wire
@@ -49,11 +50,15 @@ class FlowReading:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """All that is read at one place that was asked for."""
+    """All that is read at one place that was asked for.
+
+    touching  switches, relays and outputs that have a say there, each with how it stands
+    """
 
     place: str
     points: tuple[PointReading, ...]
     flows: tuple[FlowReading, ...]
+    touching: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +77,8 @@ class Measured:
     energised  relays, starters and modules that are in
     sources    what each source gives, A
     fuses      fuses, breakers and links that carry current
+    flashing   flasher units in the circuit of the readings or under current: how each stands, and the part of the
+               time for which it is closed
     blown      fuses that opened, in that order
     assumed    values taken because the source gives none
     """
@@ -82,6 +89,7 @@ class Measured:
     energised: tuple[str, ...]
     sources: tuple[tuple[str, float], ...]
     fuses: tuple[FlowReading, ...]
+    flashing: tuple[tuple[str, str, float], ...]
     blown: tuple[str, ...]
     assumed: tuple[Assumed, ...]
 
@@ -94,11 +102,11 @@ def measure(
     readings = tuple(_reading(meter, find_place(network, name)) for name in at)
     pairs = tuple(_ohms(network, settled, a, b) for a, b in between)
     rows = network.branches
-    sources = tuple(
-        (network.place(n), -meter.amperes(n))
-        for n, row in enumerate(rows)
-        if row.role is Behaviour.SOURCE and abs(meter.amperes(n)) > _NOTHING
-    )
+    given: dict[str, float] = defaultdict(float)
+    for number, row in enumerate(rows):
+        if row.role is Behaviour.SOURCE:
+            given[network.place(number)] -= meter.amperes(number)
+    sources = tuple((name, amperes) for name, amperes in given.items() if abs(amperes) > _NOTHING)
     fuses = tuple(
         flow(meter, n)
         for n, row in enumerate(rows)
@@ -106,16 +114,31 @@ def measure(
     )
     energised = tuple(d for d in network.moved if d in settled.energised)
     blown = tuple(network.place(branch) for branch in settled.blown)
-    return Measured(settled, readings, pairs, energised, sources, fuses, blown, tuple(network.world.assumed))
+    flashing = tuple(_flashing(meter, {name for reading in readings for name, _ in reading.touching}))
+    return Measured(settled, readings, pairs, energised, sources, fuses, flashing, blown, tuple(network.world.assumed))
 
 
 _NOTHING = 1e-6  # A; less is the solver's own noise
 
 
+def _flashing(meter: Meter, touching: set[str]) -> Iterator[tuple[str, str, float]]:
+    network = meter.network
+    for device in network.variant.devices.values():
+        if device.kind == "flasher":
+            contact = network.branches_in(device.id)[0]
+            if abs(meter.amperes(contact)) > _NOTHING or device.id in touching:
+                duty = device.ratings.get("duty") or network.world.value("flasher", "duty")
+                yield device.id, meter.settled.positions[device.id], duty
+
+
 def _reading(meter: Meter, place: Place) -> Reading:
     network = meter.network
     points = [PointReading(point_name(network, point), meter.volts(point)) for point in place.points]
-    return Reading(place.name, tuple(points), tuple(flow(meter, branch) for branch in place.branches))
+    nodes = [network.graph.index[point] for point in place.points]
+    nodes += [node for branch in place.branches for node in network.branches[branch][:2]]
+    positions = meter.settled.positions
+    touching = tuple((subject, positions[subject]) for subject in network.routes.touching(nodes))
+    return Reading(place.name, tuple(points), tuple(flow(meter, branch) for branch in place.branches), touching)
 
 
 def flow(meter: Meter, branch: int) -> FlowReading:

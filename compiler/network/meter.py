@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from compiler.network.settle import Settled
 
 
-
 class LoadReading(NamedTuple):
     """A load at work: volts across it and amperes through it (signed, first terminal positive), volts it is rated
     for."""
@@ -72,6 +71,8 @@ class Meter:
             row = self.network.branches[number]
             if row.role in WORK and isinstance(row.owner, Part) and (part is None or row.owner is part):
                 volts = self.across(number) if there[number] else None
+                if volts is not None:  # what a bad joint inside takes is lost to the load
+                    volts *= float(self.network.columns.ohm[number] / self.solution.problem.ohm[number])
                 found.append(LoadReading(number, row.owner, volts, self.amperes(number), row.element.rated_v))
         return found
 
@@ -81,6 +82,7 @@ class Meter:
 
     def supply_v(self) -> float:
         """The open-circuit voltage of the strongest source that is there, V; the nominal voltage when there is none."""
-        problem = self.solution.problem
-        sources = problem.volts[problem.there & problem.source]
-        return float(sources.max()) if len(sources) else self.network.world.nominal_v
+        there = self.solution.problem.there
+        rows = ((n, self.network.branches[n].element) for n in self.network.columns.source.nonzero()[0].tolist())
+        volts = [element.rated_v or element.volts for number, element in rows if there[number]]
+        return max(volts, default=self.network.world.nominal_v)

@@ -10,7 +10,7 @@ from compiler.circuit.graph import Graph, Owner, structure_point
 from compiler.model.items import Behaviour, Connector, Ground, Part, Point, Wire
 from compiler.model.variant import Variant
 from compiler.network.always import Always, always
-from compiler.network.elements import AT_REST, ENERGISED, Element, Sort
+from compiler.network.elements import AT_REST, ENERGISED, OUTPUT_POSITIONS, OUTPUTS, Element, Sort
 from compiler.network.world import World
 
 if TYPE_CHECKING:
@@ -169,8 +169,8 @@ class Network:
             elif kind is not None and kind.settings:
                 found[device.id] = kind.settings
             for part in device.parts:
-                if part.role in ("high-side", "low-side"):
-                    found[f"{device.id}.{part.terminals[0]}"] = ("off", "on")
+                if part.role in OUTPUTS:
+                    found[f"{device.id}.{part.terminals[0]}"] = OUTPUT_POSITIONS
         return found
 
     @cached_property

@@ -2,7 +2,7 @@
 
 A place is a wire (`48B`), a cavity (`C40.7`), a terminal (`K7.87`), a part (`E5.stop`), two terminals of one device
 (`K7.30-87`), a device, splice, ground, bus or connector (`F9`, `SP101`, `G101`), or a circuit (`circuit 48`, or
-`48` where no item is called so).
+`48` where no item is called so). One half of a cavity is named as `point_name` does: `C40.7 body side`.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def find_place(network: Network, name: str) -> Place:
         if rest.strip() not in variant.circuits:
             raise PlaceError(f"there is no circuit {rest.strip()}{_near(rest.strip(), variant.circuits)}")
         return _circuit(network, rest.strip(), name)
-    found = _item(network, name) or _inside(network, name)
+    found = _item(network, name) or _half(network, name) or _inside(network, name)
     if found is None and name in variant.wire_by_id:
         wire = variant.wire_by_id[name]
         found = Place(name, _wire_points(wire), tuple(network.branches_of(wire)))
@@ -77,6 +77,17 @@ def _item(network: Network, name: str) -> Place | None:
         points = tuple(p for d in inside for t in d.terminals for p in reached(network, d, t))
         return Place(name, points, tuple(n for d in inside for n in network.branches_in(d.id)))
     return None
+
+
+def _half(network: Network, name: str) -> Place | None:
+    """One half of a cavity: `C40.7 body side`."""
+    cavity, _, side = name.partition(" ")
+    item, _, inner = cavity.rpartition(".")
+    connector = network.variant.connectors.get(item)
+    if connector is None or not side or inner not in connector.cavities:
+        return None
+    points = [p for h in (0, 1) if side == connector.half_name(h) for p in _known(network, Point(item, inner, h))]
+    return Place(name, tuple(points), ()) if points else None
 
 
 def _inside(network: Network, name: str) -> Place | None:

@@ -82,7 +82,15 @@ class Settled:
 class Settling:
     """One settling: a network, a state, faults, and solutions kept by which relays are in."""
 
-    def __init__(self, network: Network, state: State, faults: Sequence[Fault], *, fuses_hold: bool) -> None:
+    def __init__(
+        self,
+        network: Network,
+        state: State,
+        faults: Sequence[Fault],
+        *,
+        fuses_hold: bool,
+        guess: Flags | None = None,
+    ) -> None:
         from compiler.network.faults import planted
 
         self.network = network
@@ -94,7 +102,7 @@ class Settling:
         self.plant = planted(network, faults)
         self.steps = 0
         self._known: dict[frozenset[str], Solution] = {}
-        self._guess: Flags | None = None
+        self._guess = guess
 
     def positions(self, energised: frozenset[str]) -> dict[str, str]:
         return {**self.base, **{d: ENERGISED if d in energised else RESTING for d in self.free}}
@@ -139,6 +147,7 @@ class Settling:
         for device, branch, pull_in, drop_out in self.network.coils:
             if device in free and solution.problem.there[branch]:
                 volts = abs(potential[columns.a[branch]] - potential[columns.b[branch]])
+                volts *= columns.ohm[branch] / solution.problem.ohm[branch]  # what a bad joint inside takes is lost
                 if volts >= (drop_out if device in energised else pull_in):
                     found.add(device)
         return frozenset(found)
@@ -234,15 +243,18 @@ def settle(
     *,
     thorough: bool = False,
     fuses_hold: bool = False,
+    guess: Flags | None = None,
 ) -> Settled:
     """The network in a state, relays settled from rest.
+
+    guess  which diodes may conduct, to begin with: those of a like state
 
     fuses_hold  leave fuses whole whatever they carry; else one that carries twice its rating opens
 
     thorough    also ask whether relays would stay in that the state does not pull in
     Raises CircuitError when the network has no solution, FaultError for a fault that names nothing.
     """
-    settling = Settling(network, state, faults, fuses_hold=fuses_hold)
+    settling = Settling(network, state, faults, fuses_hold=fuses_hold, guess=guess)
     end, unrest = settling.run(settling.held)
     if thorough and not unrest and (kept := settling.latched(end)):
         unrest = [Latch(tuple(sorted(kept)))]

@@ -18,6 +18,7 @@ class FarShort:
     wires    the wires between the source and the short
     amperes  the fault current, A
     ohm      resistance of the loop, ohm; `return_ohm` that of the way back from the metal
+    most     the wire that has more than half of the loop's resistance by itself, or None
     """
 
     device: Device
@@ -26,6 +27,7 @@ class FarShort:
     amperes: float
     ohm: float
     return_ohm: float
+    most: Wire | None
 
 
 def far_shorts(flows: Flows) -> Iterator[FarShort]:
@@ -48,9 +50,11 @@ def far_shorts(flows: Flows) -> Iterator[FarShort]:
         rating = network.ratings.get(fuse)
         if rating:
             loop = ohm + source.ohm + back
-            wires = tuple(w for n in flows.feed_trail(potential) if isinstance(w := network.branches[n].owner, Wire))
+            rows = [network.branches[number] for number in flows.feed_trail(potential)]
+            wires = tuple(row.owner for row in rows if isinstance(row.owner, Wire))
+            most = next((r.owner for r in rows if isinstance(r.owner, Wire) and r.element.ohm > loop / 2), None)
             device = network.variant.devices[network.branches[fuse].device]
-            yield FarShort(device, rating, wires, source.volts / loop, loop, back)
+            yield FarShort(device, rating, wires, source.volts / loop, loop, back, most)
 
 
 def needed(short: FarShort, seconds: float) -> OpeningLimit | None:

@@ -8,7 +8,8 @@ from itertools import product
 from math import prod
 
 from compiler.assembly.names import nearest
-from compiler.model.items import Fact
+from compiler.model.items import Fact, NamedState
+from compiler.model.variant import Variant
 from compiler.network.network import CannotSolve, Network
 
 
@@ -48,9 +49,24 @@ def state_of(network: Network, settings: Iterable[tuple[str, str]]) -> State:
     return State(made)
 
 
+def find_state(variant: Variant, name: str) -> NamedState:
+    """The state of the source that has a name. Raises StateError."""
+    known = variant.states
+    if name in known:
+        return known[name]
+    near = nearest(name, known)
+    hint = f"did you mean {near}?" if near else f"there are: {', '.join(known)}" if known else f"{variant.id} has none"
+    raise StateError(f"there is no state {name}; {hint}")
+
+
+def settings_of(facts: Iterable[Fact]) -> list[tuple[str, str]]:
+    """What a state, an expectation or a complaint sets, for `state_of`."""
+    return [(fact.subject, fact.words[0]) for fact in facts]
+
+
 def state_of_facts(network: Network, facts: Iterable[Fact]) -> State:
-    """The state that an expectation or complaint sets. Raises StateError."""
-    return state_of(network, [(fact.subject, word) for fact in facts for word in fact.words[:1]])
+    """The state that a named state, an expectation or a complaint sets. Raises StateError."""
+    return state_of(network, settings_of(facts))
 
 
 def states_of(

@@ -53,7 +53,7 @@ def fuse_loads(flows: Flows) -> tuple[FuseLoad, ...]:
         FuseLoad(
             network.variant.devices[row.device],
             network.ratings.get(number),
-            _load(flows, behind[number]),
+            load_of(flows, behind[number]),
             number in above,
         )
         for number, row in enumerate(network.branches)
@@ -70,7 +70,7 @@ def ground_loads(flows: Flows) -> dict[str, Load]:
             owner = rows[number].owner
             if isinstance(owner, Ground) and consumer not in found[owner.id]:
                 found[owner.id].append(consumer)
-    return {ground: _load(flows, consumers) for ground, consumers in found.items()}
+    return {ground: load_of(flows, consumers) for ground, consumers in found.items()}
 
 
 def cavity_loads(flows: Flows) -> dict[tuple[str, str], Load]:
@@ -82,10 +82,11 @@ def cavity_loads(flows: Flows) -> dict[tuple[str, str], Load]:
             row = network.branches[number]
             if isinstance(row.owner, Connector):
                 found[row.owner.id, network.graph.points[row.a].terminal].append(consumer)
-    return {cavity: _load(flows, consumers) for cavity, consumers in found.items()}
+    return {cavity: load_of(flows, consumers) for cavity, consumers in found.items()}
 
 
-def _load(flows: Flows, consumers: Iterable[Consumer]) -> Load:
+def load_of(flows: Flows, consumers: Iterable[Consumer]) -> Load:
+    """The greatest current that some consumers can draw at one time."""
     amperes, drawing = flows.worst(consumers)
     return Load(amperes, drawing, any(consumer.assumed for consumer in drawing))
 

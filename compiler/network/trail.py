@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from compiler.network.meter import Meter
 
 # What a feed or return passes: everything but the things that do the work.
-_PASSED = frozenset(
+PASSED = frozenset(
     {
         Behaviour.WIRE,
         Behaviour.CAVITY,
@@ -65,7 +65,7 @@ def _trail(meter: Meter, node: int, *, feed: bool) -> list[Step]:
         role = row.role
         if role is Behaviour.SOURCE and there[number]:
             starts.add(of[row.a] if feed else of[row.b])
-        elif role in _PASSED and row.element.ohm < _OPEN:
+        elif role in PASSED and row.element.ohm < _OPEN:
             around.setdefault(of[row.a], []).append(number)
             around.setdefault(of[row.b], []).append(number)
     # Metal joins everything; a feed that passes it is none.

@@ -6,14 +6,26 @@
       "state": {"S1": "run"},                             what was set
       "faults": ["48B open"],
       "energised": ["K7"],                                relays, starters and modules that are in
+      "flashing": [{"name": "K12", "position": "closed", "closed_share": 0.5}],   read as it stands in that position
       "blown": ["fuse F9"],                               fuses that opened, in that order
-      "unrest": [{"kind": "chatter", "relays": ["K5"]}],  what does not settle
+      "unrest": [{"kind": "chatter", "relays": ["K5"]}],  what does not settle; of a race also its two "ends"
       "sources": [{"name": "battery BT1", "amperes": 18.31}],
+      "fuses": [ ... ],                                   those that carry current, as under "currents"
       "readings": [
         {
           "place": "C40.7",
           "points": [{"point": "C40.7 body side", "volts": 12.21}],    null: floating
-          "currents": [{"branch": "cavity C40.7", "amperes": 18.3, "drop": 0.09, "open": false}]
+          "currents": [
+            {
+              "branch": "cavity C40.7",
+              "ends": ["C40.7", "C40.7"],
+              "amperes": 18.3,                                         from the first end to the second
+              "drop": 0.09,                                            null: floating
+              "rating": null,                                          of a fuse, A
+              "open": false
+            }
+          ],
+          "touching": {"S1": "run", "K7": "energised"}                 what has a say there, and how it stands
         }
       ],
       "ohms": [{"between": ["R3.1", "R3.2"], "ohm": 0.65}],            null: open
@@ -26,14 +38,16 @@ Volts, amperes and ohm are rounded to 6 figures: two machines may differ in the 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import isinf
 from typing import TYPE_CHECKING, Any, TextIO
 
+from compiler.network.settle import Race
 from loomwright.commands.output import Look
 
 if TYPE_CHECKING:
     from rich.table import Table
+    from rich.text import Text
 
     from compiler.model.variant import Variant
     from compiler.network.measure import FlowReading, Measured
@@ -52,14 +66,19 @@ def measured_json(variant: Variant, measured: Measured) -> str:
         "state": dict(settled.state.set),
         "faults": [str(fault) for fault in settled.faults],
         "energised": list(measured.energised),
+        "flashing": [
+            {"name": name, "position": position, "closed_share": share} for name, position, share in measured.flashing
+        ],
         "blown": list(measured.blown),
-        "unrest": [{"kind": type(found).__name__.lower(), "relays": list(found.relays)} for found in settled.unrest],
+        "unrest": [_unrest(found) for found in settled.unrest],
         "sources": [{"name": name, "amperes": _rounded(amperes)} for name, amperes in measured.sources],
+        "fuses": [_flow(flow) for flow in measured.fuses],
         "readings": [
             {
                 "place": reading.place,
                 "points": [{"point": point.name, "volts": _rounded(point.volts)} for point in reading.points],
                 "currents": [_flow(flow) for flow in reading.flows],
+                "touching": dict(reading.touching),
             }
             for reading in measured.readings
         ],
@@ -74,10 +93,19 @@ def measured_json(variant: Variant, measured: Measured) -> str:
 def _flow(flow: FlowReading) -> dict[str, Any]:
     return {
         "branch": flow.name,
+        "ends": list(flow.ends),
         "amperes": _rounded(flow.amperes),
         "drop": _rounded(flow.drop_v),
+        "rating": _rounded(flow.rating_a),
         "open": flow.is_open,
     }
+
+
+def _unrest(found: Unrest) -> dict[str, Any]:
+    said: dict[str, Any] = {"kind": type(found).__name__.lower(), "relays": list(found.relays)}
+    if isinstance(found, Race):
+        said["ends"] = [sorted(found.first), sorted(found.second)]
+    return said
 
 
 def _rounded(value: float | None) -> float | None:
@@ -90,37 +118,49 @@ def write_measured(measured: Measured, stream: TextIO, how: Look) -> None:
     from loomwright.commands.pages import console
 
     printer = console(stream, how)
-    tables = []
+    for table in _tables(measured):
+        printer.print(table)
+    for line in _remarks(measured):
+        printer.print(line)
+
+
+def _tables(measured: Measured) -> Iterator[Table | Text]:
+    from rich.text import Text
+
     for reading in measured.readings:
         if reading.points:
-            rows = [(point.name, volts(point.volts)) for point in reading.points]
-            tables.append(_table(reading.place, ("point", "volts"), rows))
+            yield _table(reading.place, ("point", "volts"), [(p.name, volts(p.volts)) for p in reading.points])
         if reading.flows:
-            tables.append(_flows("" if reading.points else reading.place, reading.flows))
+            yield _flows("" if reading.points else reading.place, reading.flows)
+        if reading.touching:
+            stands = ", ".join(f"{name} {position}" for name, position in reading.touching)
+            yield Text(f"what has a say in {reading.place}: {stands}")
     if measured.ohms:
         rows = [(f"{row.a} to {row.b}", ohm(row.ohm)) for row in measured.ohms]
-        tables.append(_table("power off", ("between", "ohm"), rows))
-    if not tables:
-        tables.append(
-            _table("sources", ("source", "A"), [(name, f"{amperes:.3f}") for name, amperes in measured.sources])
-        )
+        yield _table("power off", ("between", "ohm"), rows)
+    elif not measured.readings:
+        sources = [(name, f"{amperes:.3f}") for name, amperes in measured.sources]
+        yield _table("sources", ("source", "A"), sources)
         if measured.fuses:
-            tables.append(_flows("fuses that carry current", measured.fuses))
-    for table in tables:
-        printer.print(table)
+            yield _flows("fuses that carry current", measured.fuses)
+
+
+def _remarks(measured: Measured) -> Iterator[str]:
     if measured.energised:
-        printer.print(f"in: {' '.join(measured.energised)}")
+        yield f"in: {' '.join(measured.energised)}"
+    for name, position, share in measured.flashing:
+        yield f"{name} flashes, closed for {share:.0%} of the time; read while it is {position}"
     for fuse in measured.blown:
-        printer.print(f"{fuse} opens: it carried more than twice its rating")
+        yield f"{fuse} opens: it carried more than twice its rating"
     for found in measured.settled.unrest:
-        printer.print(unrest_words(found))
+        yield unrest_words(found)
     if measured.assumed:
         count = len(measured.assumed)
-        printer.print(f"{count} {'value' if count == 1 else 'values'} assumed where the source gives none:")
+        yield f"{count} {'value' if count == 1 else 'values'} assumed where the source gives none:"
         for row in measured.assumed[:_MOST_ASSUMED]:
-            printer.print(f"  {row.what}: {row.value} ({row.why})")
+            yield f"  {row.what}: {row.value} ({row.why})"
         if count > _MOST_ASSUMED:
-            printer.print(f"  and {count - _MOST_ASSUMED} more; --format json lists them all")
+            yield f"  and {count - _MOST_ASSUMED} more; --format json lists them all"
 
 
 def volts(value: float | None) -> str:

@@ -35,6 +35,20 @@ printed-circuit A1 { trace 1 L1 L2; spare 7 }
     assert (devices["F1"].bus, devices["F1"].word("type"), devices["H1"].case) == ("B1", "blade", "chassis")
 
 
+def test_a_lone_hyphen_and_names_like_currents_are_terminals(tmp_path: Path) -> None:
+    text = """
+motor M1 "Fan" + - 90 W
+component X1 { terminals 1A 2 A -; spare 3A }
+switch S1 { positions 0A 1A }
+"""
+    devices = variant_of(tmp_path, text).devices
+    assert devices["M1"].terminals == ("+", "-")
+    assert devices["M1"].ratings == {"power": 90.0}
+    assert devices["X1"].terminals == ("1A", "2", "A", "-", "3A")
+    assert devices["X1"].spare == {"3A"}
+    assert devices["S1"].positions == ("0A", "1A")
+
+
 def test_a_kind_of_the_source_gives_its_parts_to_each_device(tmp_path: Path) -> None:
     text = """
 kind rear-lamp "Rear lamp" { lamp 1 4 21 W "stop"; lamp 2 4 5 W "tail" }

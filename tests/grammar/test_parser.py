@@ -59,6 +59,31 @@ def test_a_connector() -> None:
     assert (spare.rule, [w.text for w in spare.values]) == ("cavities", ["8", "9"])
 
 
+def test_a_lone_hyphen_is_a_name_and_two_are_a_join() -> None:
+    assert [w.text for w in only("motor M1 + - 90 W").values] == ["M1", "+", "-", "90 W"]
+    node = only("circuit 1 { A M1.- -- M2.- 1 m }")
+    assert node.block is not None
+    (wire,) = node.block.lines
+    assert isinstance(wire, Wire)
+    assert (wire.a.text, wire.b.text) == ("M1.-", "M2.-")
+
+
+def test_a_state_sets_positions_and_other_states() -> None:
+    node = only('state "Night" { set state "Day", S4 head,\n S5 on; sheets 22 60A; when TOWING { set S50 on } }')
+    assert (node.rule, node.values[0].value) == ("state", "Night")
+    assert node.block is not None
+    made, sheets, when = node.block.lines
+    assert isinstance(made, Statement)
+    assert [(c.word.kind, c.word.text, [v.value for v in c.values]) for c in made.clauses] == [
+        ("KEYWORD", "state", ["Day"]),
+        ("NAME", "S4", ["head"]),
+        ("NAME", "S5", ["on"]),
+    ]
+    assert isinstance(sheets, Statement)
+    assert [w.text for w in sheets.values] == ["22", "60A"]
+    assert isinstance(when, When)
+
+
 def test_a_device_keeps_words_of_its_line_as_names() -> None:
     node = only("switch S30 1 case engine operated-by pressure { contact 1 case when at-rest }")
     assert node.rule == "device"

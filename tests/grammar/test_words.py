@@ -7,7 +7,7 @@ import pytest
 from compiler.kinds import kinds
 from grammar.engine import run
 from grammar.tables import table
-from grammar.words import BLOCKS, CLAUSES, EXAMPLES, FOLLOWS, NAMED_LINES, PLACES, closest
+from grammar.words import BLOCKS, CLAUSES, EXAMPLES, FOLLOWS, NAMED_LINES, PLACES, closest, meant_block
 
 LINES = [(symbol, word, line) for symbol, lines in EXAMPLES.items() for word, line in lines.items()]
 
@@ -39,7 +39,7 @@ def test_no_beginning_of_a_line_is_left_out(symbol: str) -> None:
 @pytest.mark.parametrize(("word", "symbol"), BLOCKS.items())
 def test_blocks_hold_the_lines_that_are_said(word: str, symbol: str) -> None:
     line = next(iter(EXAMPLES[symbol].values()))
-    title = '"x"' if word in ("expect", "complaint") else 'X "x"'
+    title = '"x"' if word in ("state", "expect", "complaint") else 'X "x"'
     (node,) = run(table(), f"{word} {title} {{ {line} }}", "file")
     assert len(node.block.lines) == 1
 
@@ -51,7 +51,14 @@ def test_every_word_that_something_follows_is_a_word() -> None:
 def test_no_device_kind_is_taken_for_a_misspelt_statement() -> None:
     assert len(kinds()) > 20
     for kind in kinds():
-        assert closest(kind, [word for word in EXAMPLES["file"] if word in BLOCKS]) == "", kind
+        assert meant_block(kind, "X1", "file") == "", kind
+
+
+def test_a_name_in_quotes_tells_a_state_from_a_starter() -> None:
+    assert meant_block("stater", '"Night"', "file") == "state"
+    assert meant_block("starter", "M1 30 50", "file") == ""
+    assert meant_block("conector", "C40", "file") == "connector"
+    assert meant_block("conector", '"C40"', "file") == ""
 
 
 def test_closest() -> None:

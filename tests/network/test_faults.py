@@ -209,3 +209,40 @@ def test_the_table_of_no_faults_is_empty() -> None:
     network = network_of(CIRCUIT)
     table = fault_table(settle(network), [], [0, 1])
     assert table.volts.shape == (0, 2)
+
+
+def test_a_bad_fuse_among_shorts_behind_it_is_not_taken_for_an_open_one() -> None:
+    network = network_of(CIRCUIT)
+    settled = settle(network, State({"S1": "on"}))
+    bad = Fault(FaultSort.RESISTANCE, "F1", 2.0)
+    faults = [bad, *(Fault(FaultSort.TO_GROUND, wire) for wire in ("1B", "1C", "1D"))]
+    node = network.graph.index[Point("F1", "2")]
+    table = fault_table(settled, faults, [node])
+    assert table.volts[0, 0] == pytest.approx(6, abs=0.2)
+    assert table.volts[1:, 0] == pytest.approx(0.0, abs=0.01)
+
+
+def test_faults_on_top_of_a_fault() -> None:
+    network = network_of(CIRCUIT)
+    first = Fault(FaultSort.RESISTANCE, "2A", 1.0)
+    faults = [Fault(FaultSort.OPEN, "1D"), Fault(FaultSort.RESISTANCE, "C1.1", 3.0), Fault(FaultSort.STUCK_OPEN, "S1")]
+    table = fault_table(settle(network, State({"S1": "on"}), [first]), faults, range(network.size))
+    for row, fault in enumerate(faults):
+        wanted = settle(network, State({"S1": "on"}), [first, fault]).solution.volts[np.asarray(network.of)]
+        assert np.allclose(wanted, table.volts[row], equal_nan=True), fault
+
+
+def test_a_bad_joint_inside_a_coil_keeps_its_relay_from_pulling_in() -> None:
+    text = """
+battery BT1 12 V 0 ohm
+relay K1 { coil 86 85 90 ohm; contact 30 87 when energised }
+lamp E1 1 2 5 W
+circuit 1 2.5 mm2 RD { A  BT1.+ -- K1.86  1 m; B  BT1.+ -- K1.30  1 m; C  K1.87 -- E1.1  1 m }
+circuit 2 2.5 mm2 BK { A  BT1.- -- K1.85  1 m; B  BT1.- -- E1.2  1 m }
+"""
+    assert Bench(text).settled.energised == {"K1"}
+    network = network_of(text)
+    for sort in (FaultSort.RESISTANCE, FaultSort.OPEN):
+        fault = Fault(sort, "coil K1", 90.0, network.coils[0].branch)
+        assert Bench(text, (), [fault]).settled.energised == frozenset()
+        assert fault_table(settle(network), [fault], [0]).energised == (frozenset(),)

@@ -162,3 +162,19 @@ def test_n10_series_and_series_parallel_of_the_army() -> None:
     assert printed(ohms(series.network, Point("N1", ""), Point("N0", "")), 4) == 40
     mixed = Bench(resistors("", BT1="1 0 battery 300 V 0 ohm", R1="1 2 resistor 100 ohm", R2="2 0 resistor 50 ohm"))
     assert printed(mixed.drawn, 4) == 2
+
+
+def test_n11_three_resistors_of_the_navy() -> None:
+    # NEETS module 1, from memory (grade C).
+    bench = Bench(
+        resistors(
+            "",
+            BT1="1 0 battery 90 V 0 ohm",
+            R1="1 2 resistor 5 ohm",
+            R2="2 3 resistor 10 ohm",
+            R3="3 0 resistor 15 ohm",
+        )
+    )
+    assert printed(bench.drawn, 3) == 3
+    assert [printed(bench.across(f"R{i}"), 3) for i in (1, 2, 3)] == [15, 30, 45]
+    assert [printed(bench.across(f"R{i}") * bench.drawn, 3) for i in (1, 2, 3)] == [45, 90, 135]

@@ -129,6 +129,16 @@ def relay_pull_in(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
                     yield longer.at(consumer.device.at)
 
 
+@planter("coil-diode-reversed")
+def coil_diode_reversed(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
+    for consumer in flows_of(feeds).consumers:
+        at = consumer.part.at
+        match = re.match(r"coil( +\S+)( +\S+)", at.text) if consumer.part.kind == "coil" else None
+        if match and at.source in variant.sources:
+            words = Span(at.source, at.start, at.start + len(match[0]))
+            yield Planted().replace(words, f"coil{match[2]}{match[1]} with-diode").at(at)
+
+
 @planter("battery-drain")
 def battery_drain(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     flows = flows_of(feeds)

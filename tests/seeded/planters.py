@@ -405,36 +405,6 @@ def unused_item(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
         yield Planted().insert(Span(source, 0, 0), text).at_words(source, f"x{index}" if "x{}" in made[index % 5] else f"X{index}")
 
 
-@planter("unlocated")
-def unlocated(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
-    for item in variant.items.values():
-        place = item.place
-        if place is None or place.at is None or not (item.span.start <= place.at.start < item.span.end):
-            continue
-        if place.at.source is item.span.source and item.id not in variant.cables:
-            connector = variant.connectors.get(item.id)
-            if connector is None or connector.is_inline:
-                yield Planted().replace(place.at, "").at(item.at)
-
-
-@planter("unsheeted")
-def unsheeted(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
-    for sheet in variant.sheets.values():
-        if len(sheet.circuits) < 2:
-            continue
-        for word, span in sheet.circuits:
-            if len(variant.sheets_of_circuit(word.text)) == 1:
-                yield Planted().replace(span, "").at(variant.circuits[word.text].at)
-
-
-@planter("sheet-reference")
-def sheet_reference(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
-    for sheet in variant.sheets.values():
-        brace = sheet.span.source.text.index("{", sheet.span.start) + 1
-        where = Span(sheet.span.source, brace, brace)
-        yield Planted().insert(where, " see 997;").at(sheet.at)
-
-
 @planter("not-known")
 def not_known(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     for wire in plain_wires(variant):

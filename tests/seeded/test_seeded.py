@@ -20,7 +20,7 @@ from compiler.circuit.feeds import Feeds
 from compiler.circuit.graph import Graph
 from compiler.model.variant import Variant
 from grammar.finding import Finding
-from tests.seeded import electrical  # noqa: F401 - registers its planters
+from tests.seeded import electrical, locations  # noqa: F401 - register their planters
 from tests.seeded.edits import Planted
 from tests.seeded.planters import PLANTERS
 

@@ -1,0 +1,144 @@
+"""Where statements are gathered: what every one of them needs is added here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from compiler.changes.change import NAMES, PROTECTIVE, Action, Change, FactWords
+from compiler.changes.inventory import Record, Value
+from compiler.changes.matching import Matched, text, texts
+from compiler.changes.order import natural
+
+# Facts that name other things by id, and the sort they name.
+_REFERS = {
+    "zone": "zone", "harness": "harness", "block": "block", "bus": "bus", "case": "structure", "structure": "structure",
+    "device": "device", "harnesses": "harness", "circuits": "circuit", "see": "sheet", "sheets": "sheet",
+    "wires": "wire",
+}  # fmt: skip
+_ITEMS = frozenset({"bus", "device", "connector", "splice", "ground", "block", "cable"})
+
+
+@dataclass(eq=False)
+class Told:
+    """The statements so far."""
+
+    matched: Matched
+    changes: list[Change] = field(default_factory=list)
+
+    def add(
+        self, change: Change, *, drawn: bool = True, circuits: Iterable[str] = (), items: Iterable[str] = ()
+    ) -> None:
+        """Add a statement about circuits and items (by new id, by old id for what is gone).
+
+        drawn  whether the sheets that these stand on look different now
+        """
+        told = tuple(sorted(set(circuits), key=natural))
+        subjects = change.subjects if change.sort in _ITEMS else ()
+        about = tuple(sorted({*items, *subjects}, key=natural))
+        sheets: tuple[str, ...] = ()
+        if drawn:
+            # A splice or ground that a wire joins or leaves looks different only where that wire is drawn.
+            sheets = self._sheets(told, () if told else about)
+        self.changes.append(replace(change, circuits=told, items=about, sheets=change.sheets or sheets))
+
+    def _sheets(self, circuits: tuple[str, ...], items: tuple[str, ...]) -> tuple[str, ...]:
+        back, matched = self._back, self.matched
+        found = matched.new.sheets_of(circuits, items)
+        before = matched.old.sheets_of(
+            (back["circuit"].get(key, key) for key in circuits), (self._item_back.get(key, key) for key in items)
+        )
+        pairs = matched.pairs["sheet"]
+        return tuple(sorted(found | {pairs[sheet] for sheet in before if sheet in pairs}, key=natural))
+
+    @cached_property
+    def _back(self) -> dict[str, dict[str, str]]:
+        return {sort: {new: old for old, new in pairs.items()} for sort, pairs in self.matched.pairs.items()}
+
+    @cached_property
+    def _item_back(self) -> dict[str, str]:
+        return {new: old for sort in _ITEMS for new, old in self._back[sort].items()}
+
+    def before(self, fact: str, record: Record) -> Value | None:
+        """A fact of an old record, with the things it names called as the new issue calls them."""
+        value = record.get(fact)
+        matched = self.matched
+        match fact:
+            case "components" | "set" | "seen":
+                return tuple(self._reference_now(one) for one in texts(record, fact)) or None
+            case "subject":
+                if text(record, "about") == "circuit":
+                    return matched.now("circuit", text(record, fact))
+                return self._reference_now(text(record, fact))
+            case "core":
+                cable, dot, core = text(record, fact).rpartition(".")
+                return f"{matched.now('cable', cable)}{dot}{core}" if value else None
+            case "inside" | "terminals" | "spare":
+                return tuple(" ".join(map(self._terminal_now, one.split(" "))) for one in texts(record, fact)) or None
+        sort = _REFERS.get(fact)
+        if sort is None or value is None:
+            return value
+        if isinstance(value, tuple):
+            return tuple(matched.now(sort, one) for one in value)
+        return matched.now(sort, str(value))
+
+    def _terminal_now(self, word: str) -> str:
+        """The terminal of a component with several plugs, `C201.7`, with the plug called as the new issue calls it."""
+        plug, dot, cavity = word.rpartition(".")
+        now = self.matched.pairs["connector"].get(plug)
+        return f"{now}{dot}{cavity}" if now else word
+
+    def _reference_now(self, words: str) -> str:
+        """`S21.tell-tale lit` with the item called as the new issue calls it."""
+        subject, blank, rest = words.partition(" ")
+        item, terminal = self.matched.old.parted(subject)
+        now = self.matched.item_now(item)
+        return f"{now}{'.' if terminal else ''}{terminal}{blank}{rest}"
+
+
+def stem(sort: str, *records: Record) -> str:
+    """The first part of a statement's stable name."""
+    if sort == "device":
+        return "fuse" if all(text(record, "kind") in PROTECTIVE for record in records) else "component"
+    return "fuse-block" if sort == "block" else sort
+
+
+def name_of(sort: str, record: Record) -> str:
+    """What a thing is called in a sentence: a component by its kind."""
+    return text(record, "kind") if sort == "device" else NAMES.get(sort, sort)
+
+
+def fact_change(
+    sort: str, key: tuple[str, str], records: tuple[Record, Record], fact: str, words: FactWords, old: str, new: str
+) -> Change:
+    """The statement that a fact of a thing (old id, new id; old record, new record) is another now."""
+    return Change(
+        f"{stem(sort, *records)}-{fact}",
+        "changed",
+        sort,
+        key[:1],
+        key[1:],
+        name_of(sort, records[1]),
+        text(records[1], "title"),
+        words.noun,
+        words.verb,
+        old,
+        new,
+    )
+
+
+def whole_change(sort: str, key: str, record: Record, action: Action, said: str) -> Change:
+    """The statement that a thing was added or removed."""
+    added = action == "added"
+    return Change(
+        f"{stem(sort, record)}-{action}",
+        action,
+        sort,
+        () if added else (key,),
+        (key,) if added else (),
+        name_of(sort, record),
+        text(record, "title"),
+        old="" if added else said,
+        new=said if added else "",
+    )
