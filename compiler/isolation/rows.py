@@ -1,0 +1,236 @@
+"""What would be read under each of some faults: the columns that tests and observations are held against.
+
+Every fault is planted alone, on top of `base` faults where two are looked for. A fuse that a short opened in the state
+of the complaint stays open in every other state, as it does on a vehicle. A meter on a place that floats shows 0 V.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from compiler.isolation.types import Settings, Suspect
+from compiler.model.items import Behaviour
+from compiler.network.elements import AT_REST, ENERGISED, Condition
+from compiler.network.fault_table import fault_table
+from compiler.network.faults import Fault, FaultSort
+from compiler.network.settle import Settled, settle
+from compiler.network.state import State
+
+if TYPE_CHECKING:
+    from compiler.network.columns import Flags, Numbers, Reals
+    from compiler.network.network import Network
+
+_KEPT = 50_000_000  # readings
+_BLOWN_V = 1.0  # a whole fuse never drops as much
+
+
+class Found(NamedTuple):
+    """Volts, faults by nodes, nan where a place floats; and the relays that are in, by fault."""
+
+    volts: Reals
+    energised: tuple[frozenset[str], ...]
+
+
+class _Growing(NamedTuple):
+    volts: list[Reals]
+    energised: list[frozenset[str]]
+    place: dict[Fault, int]
+
+    @property
+    def size(self) -> int:
+        return sum(part.size for part in self.volts)
+
+
+class Sound:
+    """The settled network by settings and base faults, kept."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        self._known: dict[tuple[Settings, tuple[Fault, ...]], Settled] = {}
+
+    def __call__(self, settings: Settings, faults: tuple[Fault, ...] = ()) -> Settled:
+        key = (settings, faults)
+        if key not in self._known:
+            self._known[key] = settle(self.network, State(dict(settings)), faults)
+        return self._known[key]
+
+
+class Ledger:
+    """Fault tables by settings and base faults, growing fault by fault: what one complaint asked, another need not.
+
+    Only the last states are kept, for a table is large.
+    """
+
+    def __init__(self, sound: Sound) -> None:
+        self.sound = sound
+        self._nodes = range(sound.network.size)
+        self._tables: dict[tuple[Settings, tuple[Fault, ...]], _Growing] = {}
+
+    def table(self, settings: Settings, base: tuple[Fault, ...], faults: Sequence[Fault]) -> Found:
+        """Readings at every node under each of some faults."""
+        key = (settings, base)
+        growing = self._tables.pop(key, None) or _Growing([], [], {})
+        self._tables[key] = growing
+        while len(self._tables) > 1 and sum(t.size for t in self._tables.values()) > _KEPT:
+            del self._tables[next(iter(self._tables))]
+        fresh = [f for f in dict.fromkeys(faults) if f not in growing.place]
+        if fresh:
+            made = fault_table(self.sound(settings, base), fresh, self._nodes)
+            for number, fault in enumerate(fresh):
+                growing.place[fault] = len(growing.energised) + number
+            growing.volts.append(made.volts)
+            growing.energised.extend(made.energised)
+        places = [growing.place[f] for f in faults]
+        if len(growing.volts) > 1:
+            growing.volts[:] = [np.concatenate(growing.volts)]
+        volts = growing.volts[0][places] if growing.volts else np.zeros((0, len(self._nodes)))
+        return Found(volts, tuple(growing.energised[n] for n in places))
+
+
+class Rows:
+    """Readings under each of `suspects`; arrays run over these.
+
+    first   settings in which shorts did their work: the complaint's
+    """
+
+    def __init__(
+        self, ledger: Ledger, suspects: Sequence[Suspect], first: Settings, base: tuple[Fault, ...] = ()
+    ) -> None:
+        self.ledger, self.sound, self.network = ledger, ledger.sound, ledger.sound.network
+        self.suspects, self.first, self.base = tuple(suspects), first, base
+        self.count = len(self.suspects)
+        places: dict[tuple[FaultSort, int, float], int] = {}
+        self._unique: list[Fault] = []
+        back = []
+        for suspect in self.suspects:
+            key = (suspect.fault.sort, suspect.fault.branch, suspect.fault.ohm)
+            if key not in places:
+                places[key] = len(self._unique)
+                self._unique.append(suspect.fault)
+            back.append(places[key])
+        self._back = np.asarray(back, dtype=np.int64)
+        self._tables: dict[Settings, Found] = {}
+        self.branch = np.asarray([s.fault.branch for s in self.suspects], dtype=np.int64)
+        self.sort = np.asarray([list(FaultSort).index(s.fault.sort) for s in self.suspects], dtype=np.int64)
+        self.ohm = np.asarray([s.fault.ohm for s in self.suspects], dtype=np.float64)
+
+    def only(self, kept: Sequence[int]) -> Rows:
+        """The rows of some of the suspects, numbered anew; what was computed is taken along."""
+        chosen = [self.suspects[n]._replace(number=place) for place, n in enumerate(kept)]
+        fewer = Rows(self.ledger, chosen, self.first, self.base)
+        order = list(dict.fromkeys(int(self._back[n]) for n in kept))
+        for settings, (volts, energised) in self._tables.items():
+            fewer._tables[settings] = Found(volts[order], tuple(energised[n] for n in order))
+        return fewer
+
+    # -- voltages ------------------------------------------------------------------------------------------------
+    def table(self, settings: Settings) -> Found:
+        """Readings under the distinct faults in some settings."""
+        if settings not in self._tables:
+            self._tables[settings] = self._computed(settings)
+        return self._tables[settings]
+
+    def _computed(self, settings: Settings) -> Found:
+        found = self.ledger.table(settings, self.base, self._unique)
+        if settings == self.first:
+            return found
+        groups: dict[int, list[int]] = {}
+        for place, fuse in enumerate(self._opened.tolist()):
+            if fuse >= 0:
+                groups.setdefault(fuse, []).append(place)
+        volts, energised = found.volts, list(found.energised)
+        for fuse, members in groups.items():
+            opened = Fault(FaultSort.OPEN, self.network.place(fuse), 0.0, fuse)
+            part = self.ledger.table(settings, (*self.base, opened), [self._unique[m] for m in members])
+            volts[members] = part.volts
+            for place, member in enumerate(members):
+                energised[member] = part.energised[place]
+        return Found(volts, tuple(energised))
+
+    @cached_property
+    def _opened(self) -> Numbers:
+        """By distinct fault: branch of the fuse that it opens by overload in the first settings, else -1."""
+        found = np.full(len(self._unique), -1, np.int64)
+        volts, rows = self.table(self.first).volts, self.network.branches
+        for fuse in self.network.ratings:
+            across = np.abs(np.nan_to_num(volts[:, rows[fuse].a]) - np.nan_to_num(volts[:, rows[fuse].b]))
+            for place in np.flatnonzero((across > _BLOWN_V) & (found < 0)).tolist():
+                if self._unique[place].branch != fuse:
+                    found[place] = fuse
+        return found
+
+    @property
+    def opened(self) -> Numbers:
+        """By suspect: branch of the fuse that it opens by overload, else -1."""
+        return self._opened[self._back]
+
+    def volts(self, settings: Settings, node: int) -> Reals:
+        """Volts at a node as a meter shows them."""
+        return np.nan_to_num(self.raw(settings, node))
+
+    def raw(self, settings: Settings, node: int) -> Reals:
+        """Volts at a node; nan where it floats."""
+        return np.asarray(self.table(settings).volts[self._back, self.network.of[node]])
+
+    # -- what is seen --------------------------------------------------------------------------------------------
+    def energised(self, settings: Settings, device: str) -> Flags:
+        """Whether a relay is in."""
+        inside = np.asarray([device in found for found in self.table(settings).energised], dtype=np.bool_)
+        return inside[self._back]
+
+    def present(self, settings: Settings, conditions: Sequence[Condition]) -> Flags:
+        """Whether conditions hold, relays standing as they do under each fault."""
+        held = np.ones(self.count, np.bool_)
+        fixed = dict(settings)
+        for subject, positions in conditions:
+            if subject in self.network.moved and subject not in fixed:
+                inside = self.energised(settings, subject)
+                held &= np.where(inside, ENERGISED in positions, AT_REST in positions)
+            else:
+                rest = self.network.positions[subject][0]
+                held &= fixed.get(subject, rest) in positions
+        return held
+
+    def share(self, settings: Settings, branch: int) -> Reals:
+        """How much of its rated voltage a load gets; what a bad joint inside takes is lost to it."""
+        row = self.network.branches[branch]
+        across = np.nan_to_num(np.abs(self.raw(settings, row.a) - self.raw(settings, row.b)))
+        own = self.branch == branch
+        across[own & (self.sort == _sort(FaultSort.OPEN))] = 0.0
+        high = own & (self.sort == _sort(FaultSort.RESISTANCE))
+        across[high] *= row.element.ohm / (row.element.ohm + self.ohm[high])
+        across[~self.present(settings, row.element.when)] = 0.0
+        return across / row.element.rated_v if row.element.rated_v else across * 0.0
+
+    def amperes(self, settings: Settings, branch: int) -> Reals:
+        """Current through a branch, A without sign."""
+        row = self.network.branches[branch]
+        ohm = np.full(self.count, row.element.ohm)
+        own = self.branch == branch
+        ohm[own & (self.sort == _sort(FaultSort.OPEN))] = np.inf
+        ohm[own & (self.sort == _sort(FaultSort.STUCK_OPEN))] = np.inf
+        high = own & (self.sort == _sort(FaultSort.RESISTANCE))
+        ohm[high] += self.ohm[high]
+        across = np.nan_to_num(np.abs(self.raw(settings, row.a) - self.raw(settings, row.b)))
+        closed = self.present(settings, row.element.when) | (own & (self.sort == _sort(FaultSort.STUCK_CLOSED)))
+        return np.where(closed, across / ohm, 0.0)
+
+    def fuse_open(self, fuse: int) -> Flags:
+        """Whether a fuse is found open when it is pulled: it is the fault, or the fault opened it."""
+        own = (self.branch == fuse) & (self.sort == _sort(FaultSort.OPEN))
+        return np.asarray((self.opened == fuse) | own)
+
+
+def _sort(sort: FaultSort) -> int:
+    return list(FaultSort).index(sort)
+
+
+def loads_in(network: Network, branches: Sequence[int]) -> list[int]:
+    """Those branches among some that do work and can be seen to: loads, else coils."""
+    rows = network.branches
+    rated = [n for n in branches if rows[n].element.rated_v]
+    return [n for n in rated if rows[n].role is Behaviour.LOAD] or [n for n in rated if rows[n].role is Behaviour.COIL]
