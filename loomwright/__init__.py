@@ -3,6 +3,7 @@
     import loomwright
 
     report = loomwright.check("samples/sandpiper")     # findings of every variant below a folder
+    changes = loomwright.diff("old/S4.loom", "S4.loom")    # what changed, in trade terms
     variant = loomwright.load("samples/sandpiper/S4.loom")
     loomwright.publish("samples/sandpiper/S4.loom", "build/S4")
     text = loomwright.format_text(text)
@@ -17,13 +18,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from compiler.changes.change import Changes
     from compiler.model.variant import Variant
     from loomwright.report import Report
     from renderers.publish import Published
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "check", "format_text", "load", "publish"]
+__all__ = ["__version__", "check", "diff", "format_text", "load", "publish"]
 
 
 def check(*paths: str | Path, jobs: int = 1) -> Report:
@@ -54,6 +56,18 @@ def load(path: str | Path) -> Variant:
     if variant is None:
         raise ValueError(f"{path}: this file has no variant")
     return variant
+
+
+def diff(old: str | Path, new: str | Path) -> Changes:
+    """What changed from one issue of a variant to another, or differs between two variants.
+
+    Each is a variant file, the folder of a published pack, or the inventory.json in it. Raises
+    `loomwright.errors.CannotRun` for anything else, and OSError.
+    """
+    from compiler.changes.compare import compare
+    from loomwright.commands.issues import inventory_at
+
+    return compare(inventory_at(Path(old)), inventory_at(Path(new)))
 
 
 def publish(

@@ -1,6 +1,7 @@
 """The command line: which commands there are, and what becomes of errors. The work is in `loomwright.commands`.
 
-Exit codes: 0 clean, 1 findings at error level (with `--strict` also warnings), 2 cannot run, 130 interrupted.
+Exit codes: 0 clean, 1 findings at error level (with `--strict` also warnings) or differences, 2 cannot run, 130
+interrupted.
 """
 
 from __future__ import annotations
@@ -26,8 +27,10 @@ COMMANDS = {
     "check": "check",
     "explain": "explain",
     "publish": "publish",
+    "diff": "diff",
     "trace": "trace",
     "measure": "measure",
+    "isolate": "isolate",
     "format": "format_files",
     "import": "import_list",
     "kinds": "kinds",

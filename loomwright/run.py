@@ -59,7 +59,7 @@ def run(paths: Sequence[Path], *, jobs: int = 0) -> Report:
     shared: dict[Path, Library] = {}
     for file in (*files.variants, *files.fragments):
         shared.setdefault(file.project.root, Library(file.project))
-    outcomes = _check_all(files.variants, files.fragments, shared, jobs or _cores())
+    outcomes = _check_all(files.variants, files.fragments, shared, jobs or cores())
 
     renamer = Renamer()
     found: list[tuple[Finding, str]] = [(finding, "") for finding in files.refused]
@@ -91,7 +91,7 @@ def check_one(library: Library, path: Path) -> Outcome:
     return Outcome(variant.id, checked.findings, checked.waived, tuple(s.name for s in variant.sources))
 
 
-def _cores() -> int:
+def cores() -> int:
     try:
         return len(os.sched_getaffinity(0))
     except AttributeError:  # systems without it
@@ -110,13 +110,13 @@ def _check_all(
         if jobs > 1 and index and left > 1 and spent / index * left > _WORTH_FORKING_S and hasattr(os, "fork"):
             from loomwright.processes import check_in_processes
 
-            known = _preload((*variants[index:], *fragments), shared)
+            known = preload((*variants[index:], *fragments), shared)
             return [*done, *check_in_processes(variants[index:], shared, known, min(jobs, left))]
         done.append(check_one(shared[file.project.root], file.path))
     return done
 
 
-def _preload(files: Iterable[File], shared: dict[Path, Library]) -> dict[Path, dict[str, Source]]:
+def preload(files: Iterable[File], shared: dict[Path, Library]) -> dict[Path, dict[str, Source]]:
     """Parse every fragment before the processes part, so that none is parsed twice. Sources by project and name."""
     known: dict[Path, dict[str, Source]] = {root: {} for root in shared}
     seen: set[Path] = set()

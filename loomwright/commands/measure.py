@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 @click.command("measure")
 @click.argument("variant", type=click.Path(path_type=Path))
 @click.argument("places", metavar="[AT]...", nargs=-1)
+@click.option("--state", "states", multiple=True, metavar="NAME", help="Set what a state of the source sets.")
 @click.option("--set", "settings", multiple=True, metavar="NAME=POSITION", help="Move a switch, hold a relay.")
 @click.option("--open", "opens", multiple=True, metavar="PLACE", help="Plant an open.")
 @click.option("--short", "shorts", multiple=True, metavar="PLACE", help="Plant a short: across a load, else to ground.")
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 def command(
     variant: Path,
     places: tuple[str, ...],
+    states: tuple[str, ...],
     settings: tuple[str, ...],
     opens: tuple[str, ...],
     shorts: tuple[str, ...],
@@ -52,20 +54,20 @@ def command(
     """Show what a meter reads.
 
     AT is a cavity (each half is read), a terminal, a component, a wire, a splice or a circuit of VARIANT. Without
-    AT: what
-    the sources give, the fuses carry and which relays are in. What is not set is at rest. A place that nothing ties
-    to the
-    battery reads `floating`. A fuse that carries twice its rating opens, and what is read is read after that.
+    AT: what the sources give, the fuses carry and which relays are in. What is not set is at rest; --set counts
+    after --state. A place that nothing ties to the battery reads `floating`. A fuse that carries twice its rating
+    opens, and what is read is read after that.
     """
     from compiler.network.measure import measure
     from compiler.network.network import CannotSolve
     from compiler.network.settle import settle
-    from compiler.network.state import state_of
+    from compiler.network.state import find_state, settings_of, state_of
     from loomwright.errors import CannotRun
 
     network = _network(variant, temperature)
     try:
-        state = state_of(network, [_pair(text, "NAME=POSITION") for text in settings])
+        made = [setting for name in states for setting in settings_of(find_state(network.variant, name).set)]
+        state = state_of(network, [*made, *(_pair(text, "NAME=POSITION") for text in settings)])
         faults = _faults(opens, shorts, resistances)
         settled = settle(network, state, faults, thorough=True, fuses_hold=fuses_hold)
         measured = measure(network, settled, places, between)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,64 +14,141 @@ import click
 from loomwright.commands.output import colour_option, look, say
 
 if TYPE_CHECKING:
-    from compiler.checks.run import Checked
-    from compiler.model.variant import Variant
+    from loomwright.packs import Order, Told
 
 
 @click.command("publish")
-@click.argument("variant", type=click.Path(path_type=Path))
+@click.argument("variants", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="VARIANT...")
 @click.option("--out", type=click.Path(path_type=Path), required=True, metavar="DIR", help="Folder of the pack.")
 @click.option(
     "--formats", default="html,pdf,csv,json", show_default=True, metavar="LIST", help="What to write, with commas."
 )
 @click.option("--paper", default="a4", show_default=True, metavar="NAME", help="a4 or us-letter.")
+@click.option("--sheets", metavar="LIST", help="Only these wiring sheets, by number, with commas.")
+@click.option("--sections", metavar="LIST", help="Only these sections, by id (index, wires, fuses ...), with commas.")
+@click.option(
+    "--png",
+    type=click.IntRange(36, 1200),
+    is_flag=False,
+    flag_value=200,
+    metavar="[DPI]",
+    help="Each sheet as a PNG file too; 200 dots per inch if not said.",
+)
+@click.option("--dot-files", is_flag=True, help="The graph of each sheet, as it was given to dot, too.")
+@click.option(
+    "--since", type=click.Path(path_type=Path), metavar="OLD", help="The last issue, pack or source: tell what changed."
+)
+@click.option(
+    "--date",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
+    help="Date of the pack; else SOURCE_DATE_EPOCH or none.",
+)
 @click.option("--dot", metavar="PROGRAM", help="A Graphviz program of your own to place the sheets with.")
+@click.option(
+    "--cache", type=click.Path(path_type=Path), metavar="DIR", help="Where results are kept for the next run."
+)
+@click.option("--no-cache", is_flag=True, help="Make everything anew and keep nothing.")
+@click.option("--jobs", type=click.IntRange(min=1), metavar="N", help="Variants at one time; all cores if not said.")
 @click.option("--force", is_flag=True, help="Publish in spite of errors; the pack will be wrong where they are.")
 @colour_option
-def command(variant: Path, out: Path, formats: str, paper: str, dot: str | None, force: bool, colour: str) -> int:
-    """Publish the pack of a variant.
+def command(
+    variants: tuple[Path, ...],
+    out: Path,
+    formats: str,
+    paper: str,
+    sheets: str | None,
+    sections: str | None,
+    png: int | None,
+    dot_files: bool,
+    since: Path | None,
+    date: datetime | None,
+    dot: str | None,
+    cache: Path | None,
+    no_cache: bool,
+    jobs: int | None,
+    force: bool,
+    colour: str,
+) -> int:
+    """Publish the pack of a variant, or of several.
 
-    VARIANT is checked first, and with errors nothing is published (exit code 1). An older pack in DIR is replaced when
-    the new one is complete; a folder that is no pack is left alone.
+    One VARIANT file is published in DIR itself; of several, or of a folder, each has a folder of its own in DIR, named
+    by its id. A variant is checked first, and with errors it is not published (exit code 1). An older pack is replaced
+    when the new one is complete; a folder that is no pack is left alone. A variant that fails does not stop the others;
+    the exit code is that of the worst.
+
+    What a run makes is kept for the next one, in `loomwright` in your cache folder, which may be deleted at any time.
     """
+    from loomwright.packs import Order
+    from renderers.part import Part
+    from renderers.store import usual_folder
+
+    extra = (*(("png",) if png else ()), *(("dot",) if dot_files else ()))
+    colours, width = look(sys.stderr, colour)
+    order = Order(
+        (*_listed(formats), *extra),
+        paper,
+        dot,
+        force,
+        Part(_listed(sheets), _listed(sections)),
+        png or 200,
+        int(date.replace(tzinfo=UTC).timestamp()) if date else None,
+        since,
+        None if no_cache else cache or usual_folder(),
+        colours,
+        width,
+    )
+    if len(variants) == 1 and not variants[0].is_dir():
+        return _one(variants[0], out, order, colour)
+    return _many(variants, out, order, jobs, colour)
+
+
+def _listed(words: str | None) -> tuple[str, ...]:
+    return tuple(name.strip() for name in (words or "").split(",") if name.strip())
+
+
+def _one(variant: Path, out: Path, order: Order, colour: str) -> int:
     from compiler.assembly.library import Library
     from compiler.assembly.project import find_project
-    from compiler.checks.run import check_variant
-    from renderers.publish import publish
+    from loomwright.packs import publish_one
 
-    project = find_project(variant)
-    checked = check_variant(Library(project), variant)
-    model = _publishable(checked, project.root, force, colour)
-    if model is None:
-        return 1
-    listed = tuple(name.strip() for name in formats.split(",") if name.strip())
-    with _progress(2 + len(listed), colour) as progress:
-        done = publish(model, project, out, formats=listed, paper=paper, dot=dot, progress=progress)
-    count = len(done.files)
-    say(f"{model.id}: {count} {'file' if count == 1 else 'files'} in {out} ({done.seconds:.1f} s)")
-    return 0
+    with _progress(2 + len(order.formats), colour) as progress:
+        told = publish_one(Library(find_project(variant)), variant, out, order, progress)
+    return _tell(told)
 
 
-def _publishable(checked: Checked, root: Path, force: bool, colour: str) -> Variant | None:
-    """The model, or None when errors forbid it; the errors are shown either way."""
-    from grammar.finding import Severity
-    from loomwright.report import Renamer, Report, merged
-    from loomwright.reports.terminal import write_findings
+def _many(paths: tuple[Path, ...], out: Path, order: Order, jobs: int | None, colour: str) -> int:
+    """Publish several; what became of them is told in the order of the files, as soon as it is known."""
+    from compiler.assembly.library import Library
+    from loomwright.errors import CannotRun
+    from loomwright.packs import publish_many
+    from loomwright.run import cores, preload
+    from loomwright.sources import collect
 
-    renamer = Renamer()
-    errors = [f for f in checked.findings if f.severity is Severity.ERROR]
-    report = Report(merged((renamer.finding(finding, root), finding.variant) for finding in errors), (), 0, 0, 0.0)
-    colours, width = look(sys.stderr, colour)
-    write_findings(report, sys.stderr, colour=colours, width=width)
-    warnings = sum(finding.severity is Severity.WARNING for finding in checked.findings)
-    if warnings:
-        say(f"{warnings} {'warning' if warnings == 1 else 'warnings'}; see loomwright check")
-    if checked.variant is None:
-        return None
-    if errors and not force:
-        say(f"not published: {len(errors)} {'error' if len(errors) == 1 else 'errors'}; --force publishes all the same")
-        return None
-    return checked.variant
+    files = collect(paths)
+    if not files.variants:
+        raise CannotRun(f"{', '.join(str(path) for path in paths)}: no variant there")
+    shared = {file.project.root: Library(file.project) for file in files.variants}
+    preload(files.variants, shared)
+    for refused in files.refused:
+        say(refused.says)
+    codes = [int(bool(files.refused))]
+    waiting: dict[int, Told] = {}
+    with _progress(len(files.variants), colour) as progress:
+        for place, told in publish_many(files.variants, shared, out, order, jobs or cores()):
+            waiting[place] = told
+            if progress:
+                progress(f"{len(codes) - 1 + len(waiting)} of {len(files.variants)} variants")
+            while len(codes) - 1 in waiting:
+                codes.append(_tell(waiting.pop(len(codes) - 1)))
+    return max(codes)
+
+
+def _tell(told: Told) -> int:
+    sys.stderr.write(told.findings)
+    for line in told.line.splitlines():
+        say(line)
+    return told.code
 
 
 @contextmanager

@@ -47,7 +47,15 @@ def test_format_text() -> None:
 
 def test_publish_gives_the_files(project: Path, tmp_path: Path) -> None:
     done = loomwright.publish(project / "S2.loom", tmp_path / "pack", formats=["json"])
-    assert [path.name for path in done.files] == ["pack.json"]
+    assert [path.name for path in done.files] == ["inventory.json", "pack.json"]
+
+
+def test_diff_tells_two_variants_apart_and_a_pack_from_its_source(project: Path, tmp_path: Path) -> None:
+    found = loomwright.diff(project / "S2.loom", project / "S4.loom")
+    assert not found.is_issue
+    assert [change.what for change in found.changes] == ["wire-removed"]
+    loomwright.publish(project / "S2.loom", tmp_path / "pack", formats=["json"])
+    assert loomwright.diff(tmp_path / "pack", project / "S2.loom").changes == ()
 
 
 def test_a_report_can_be_narrowed(project: Path) -> None:
