@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from compiler.model.items import Connector, Device, End, Located, Point, Wire
+from compiler.network.summary import FuseLoad, Load
 from compiler.standards.sizes import Size
 from renderers.context import PackContext
+from renderers.loads import ABOUT
 from renderers.swatches import wire_swatch
 from renderers.tables import Cell, Run, cell, listed, runs_cell
 from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor, exact, natural_key, number
@@ -132,3 +134,34 @@ def access_cell(context: PackContext, item: Located) -> Cell:
     if place is None or place.access_min is None:
         return absent()
     return cell(number(place.access_min))
+
+
+def load_cell(load: Load | None) -> Cell:
+    """A load in amperes; a dash where nothing is reckoned."""
+    if load is None or not load.consumers:
+        return absent()
+    return cell(f"{ABOUT if load.assumed else ''}{amperes(load.amperes)}")
+
+
+def margin_cell(load: FuseLoad | None, *, share: bool = False) -> Cell:
+    """What the rating leaves, in amperes or as a share of the rating in per cent; a dash where either is not known."""
+    if load is None or load.margin_a is None or not load.rating_a or not load.load.consumers:
+        return absent()
+    text = f"{100 * load.margin_a / load.rating_a:.0f}" if share else amperes(load.margin_a)
+    return cell(text.replace("-", "−"))
+
+
+def amperes(value: float) -> str:
+    """Amperes to a tenth, small ones to a hundredth: ratings carry no more."""
+    digits = 0 if abs(value) >= 99.95 else 1 if abs(value) >= 0.995 else 2
+    text = f"{value:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def basis_runs() -> tuple[Run, ...]:
+    """Where it is said on what loads are reckoned."""
+    return (
+        Run(" Loads are reckoned as said in the "),
+        Run("fuse charts", anchor("section", "fuses"), page=True),
+        Run("."),
+    )

@@ -9,15 +9,21 @@ from functools import cached_property
 from html import unescape
 from typing import NamedTuple
 
+from compiler.changes.change import Changes
+from compiler.changes.compare import compare
+from compiler.changes.inventory import Inventory, inventory_of
 from compiler.circuit.feeds import Feeds, Protection
 from compiler.circuit.graph import FEEDING, Edge, Graph
 from compiler.model.items import Behaviour, Device, Located, Point, Wire
 from compiler.model.variant import Variant
+from renderers.around import Around
+from renderers.loads import Loads
 from renderers.sheets.figure import SheetFigure
 from renderers.text import anchor, natural_key
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 _WIRE = re.compile(r'data-wire="([^"]*)"')
+_TERMINAL = re.compile(r'data-terminal="([^"]*)"')
 _FED = FEEDING - {Behaviour.STRUCTURE}
 
 
@@ -36,6 +42,7 @@ class PackContext:
     sheets: Mapping[str, SheetFigure]
     line: str = ""
     """Name of the vehicle line, from the project's settings."""
+    around: Around = Around()  # noqa: RUF009 - immutable
 
     @cached_property
     def graph(self) -> Graph:
@@ -48,6 +55,21 @@ class PackContext:
         for protection in Feeds(self.graph).protections:
             found.setdefault(protection.device.id, []).append(protection)
         return {device: tuple(own) for device, own in found.items()}
+
+    @cached_property
+    def inventory(self) -> Inventory:
+        """The variant as plain facts, for the issue after this one."""
+        return inventory_of(self.variant)
+
+    @cached_property
+    def changes(self) -> Changes | None:
+        """What changed since the earlier issue; None when none was given."""
+        return compare(self.around.since, self.inventory) if self.around.since else None
+
+    @cached_property
+    def loads(self) -> Loads:
+        """What can flow where at one time."""
+        return Loads(self.graph, self.around.policy)
 
     def device_at(self, point: Point) -> Device | None:
         """The device at a point, its own terminal or a cavity of its connector."""
@@ -79,6 +101,15 @@ class PackContext:
 
     def fed_by(self, device: Device) -> Fed:
         """What a fuse, breaker or link feeds, through contacts and drivers, up to the next fuse or to ground."""
+        if device.id not in self._fed:
+            self._fed[device.id] = self._flooded(device)
+        return self._fed[device.id]
+
+    @cached_property
+    def _fed(self) -> dict[str, Fed]:
+        return {}
+
+    def _flooded(self, device: Device) -> Fed:
         graph, ground = self.graph, self._ground_side
         circuits: dict[str, None] = {}
         nodes: dict[int, None] = {}
@@ -96,6 +127,19 @@ class PackContext:
                     if isinstance(edge.owner, Wire) and edge.a in reached.by and edge.b in reached.by:
                         circuits[edge.owner.circuit] = None
         return Fed(tuple(circuits), self.devices_at(nodes, device.id))
+
+    @cached_property
+    def _feeding(self) -> Mapping[str, tuple[str, ...]]:
+        """Circuit -> fuses, breakers and links that feed it, by id."""
+        found: dict[str, list[str]] = {}
+        for device in sorted(self.protections, key=natural_key):
+            for circuit in self.fed_by(self.variant.devices[device]).circuits:
+                found.setdefault(circuit, []).append(device)
+        return {circuit: tuple(devices) for circuit, devices in found.items()}
+
+    def feeding(self, circuit: str) -> tuple[str, ...]:
+        """The fuses, breakers and links that feed a circuit, up to the next fuse."""
+        return self._feeding.get(circuit, ())
 
     def devices_at(self, nodes: Iterable[int], but: str = "") -> tuple[Device, ...]:
         """Devices at nodes of the graph, but one, sorted by id."""
@@ -125,21 +169,45 @@ class PackContext:
     def _circuits_drawn(self) -> Mapping[str, frozenset[str]]:
         """Page of a sheet -> circuits drawn on it, as the drawing itself says."""
         wires = self.variant.wire_by_id
+        return {name: frozenset(wires[wire].circuit for wire in self.wires_on(name)) for name in self.sheets}
+
+    @cached_property
+    def _wires_drawn(self) -> Mapping[str, frozenset[str]]:
+        """Page of a sheet -> wires drawn on it, as the drawing itself says."""
+        wires = self.variant.wire_by_id
         drawn = {name: map(unescape, _WIRE.findall(figure.svg)) for name, figure in self.sheets.items()}
-        return {name: frozenset(wires[w].circuit for w in found if w in wires) for name, found in drawn.items()}
+        return {name: frozenset(wire for wire in found if wire in wires) for name, found in drawn.items()}
+
+    def wires_on(self, page: str) -> frozenset[str]:
+        """Wires drawn on a page of a sheet."""
+        return self._wires_drawn[page]
 
     def circuits_on(self, page: str) -> tuple[str, ...]:
         """Circuits drawn on a page of a sheet, sorted."""
         return tuple(sorted(self._circuits_drawn[page], key=natural_key))
 
+    @cached_property
+    def _stands(self) -> Mapping[str, Mapping[str, str]]:
+        """Item -> pages of sheets that draw it, each with the zone of the frame.
+
+        A fuse on a bus is drawn as part of the bus: its terminals in the drawing say on which pages.
+        """
+        found: dict[str, dict[str, str]] = {}
+        for name, figure in self.sheets.items():
+            for item, zone in figure.places.items():
+                found.setdefault(item, {})[name] = zone
+            for terminal in map(unescape, _TERMINAL.findall(figure.svg)):
+                device = self.variant.devices.get(terminal.rpartition(".")[0])
+                if device is not None and device.bus in figure.places:
+                    found.setdefault(device.id, {}).setdefault(name, figure.places[device.bus])
+        return found
+
     def sheets_of_item(self, item: str) -> tuple[str, ...]:
-        """Pages of sheets that an item stands on, sorted; the first page where a drawing does not say."""
-        names = self._drawn_as(item)
-        found: list[str] = []
-        for number in self.variant.sheets_of_item(item):
-            pages = self._pages.get(number, ())
-            held = [figure.sheet for figure in pages if any(name in figure.places for name in names)]
-            found += held or [figure.sheet for figure in pages[:1]]
+        """Pages of sheets that an item is drawn on, sorted; the first page of its sheets where no drawing says."""
+        found = {page for name in self._drawn_as(item) for page in self._stands.get(name, ())}
+        if not found:
+            numbers = self.variant.sheets_of_item(item)
+            found = {figure.sheet for number in numbers for figure in self._pages.get(number, ())[:1]}
         return tuple(sorted(found, key=natural_key))
 
     def sheets_of_circuit(self, circuit: str) -> tuple[str, ...]:
@@ -153,14 +221,16 @@ class PackContext:
 
     def zone_on(self, page: str, item: str) -> str:
         """The zone of a sheet's frame in which an item stands (`C4`), or empty."""
-        places = self.sheets[page].places if page in self.sheets else {}
-        return next((places[name] for name in self._drawn_as(item) if name in places), "")
+        zones = (self._stands.get(name, {}).get(page, "") for name in self._drawn_as(item))
+        return next(filter(None, zones), "")
 
     def _drawn_as(self, item: str) -> tuple[str, ...]:
-        """The ids under which an item may stand in a drawing: a component's connector is drawn with the component."""
+        """The ids under which an item may stand in a drawing: a component and its connectors are drawn as one."""
         connector = self.variant.connectors.get(item)
         if connector is not None and connector.device:
             return (item, connector.device)
+        if item in self.variant.devices:
+            return (item, *self.variant.devices[item].connectors)
         if item in self.variant.blocks:
             return (item, *(device.id for device in self.variant.devices.values() if device.block == item))
         return (item,)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from compiler.changes.inventory import Inventory
 from renderers.sheets.figure import SheetFigure
 from renderers.tables import Run, Table
 
@@ -126,6 +127,7 @@ class Pack:
     caution         the line that stands on every page
     sheets          drawings by sheet number
     entries         what can be looked up, by id
+    inventory       the variant as plain facts, so that the next issue can be compared with this one
     """
 
     variant: str
@@ -136,6 +138,7 @@ class Pack:
     sections: tuple[Section, ...]
     sheets: Mapping[str, SheetFigure]
     entries: tuple[Entry, ...]
+    inventory: Inventory
 
     def section(self, name: str) -> Section:
         """The section of an id. Raises KeyError."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from compiler.model.variant import Variant
+from renderers.around import Around
 from renderers.cautions import EVERY_PAGE
 from renderers.charts import charts
 from renderers.context import PackContext
@@ -15,14 +16,21 @@ from renderers.sheets.figure import SheetFigure
 from renderers.text import number
 
 
-def build_pack(variant: Variant, figures: Mapping[str, SheetFigure], *, line: str = "") -> Pack:
-    """The pack of a variant. `figures` are its wiring sheets by number, `line` the name of the vehicle line.
+def build_pack(
+    variant: Variant, figures: Mapping[str, SheetFigure], *, line: str = "", around: Around | None = None
+) -> Pack:
+    """The pack of a variant. `figures` are its wiring sheets by number, `line` the name of the vehicle line, `around`
+    what stands around the variant in its project.
 
     Charts with nothing to show are left out. Every text is clean and every link leads somewhere.
     """
-    context = PackContext(variant, figures, line)
+    context = PackContext(variant, figures, line, around or Around())
     built = ((chart, chart.build(context)) for chart in charts())
-    sections = tuple(Section(chart.id, chart.title, blocks, chart.caution) for chart, blocks in built if blocks)
+    sections = tuple(
+        Section(chart.id, chart.heading(context) if chart.heading else chart.title, blocks, chart.caution)
+        for chart, blocks in built
+        if blocks
+    )
     header = variant.header
     return settled(
         Pack(
@@ -34,6 +42,7 @@ def build_pack(variant: Variant, figures: Mapping[str, SheetFigure], *, line: st
             sections,
             dict(figures),
             entries(context),
+            context.inventory,
         )
     )
 

@@ -66,6 +66,16 @@ def write_files(folder: Path, files: Mapping[str, bytes], title: str) -> None:
         _sync(path)
 
 
+def holds(target: Path, files: Mapping[str, bytes]) -> bool:
+    """Whether a pack of ours stands at the target with these very files and no other."""
+    try:
+        if _listed(target) != set(files):
+            return False
+        return all((target / name).read_bytes() == data for name, data in files.items())
+    except OSError:
+        return False
+
+
 def check_replaceable(target: Path) -> None:
     """Raises SwapError unless nothing stands at the target, or an empty folder, or a pack of ours and nothing else."""
     try:

@@ -74,3 +74,9 @@ def number(value: float) -> str:
 def exact(value: float) -> str:
     """A number as the source gave it: no digit lost to rounding, none made up by binary arithmetic."""
     return f"{value:.10g}"
+
+
+def file_name(words: str) -> str:
+    """An id as a file name: other characters than letters, digits, dot, hyphen and underscore replaced."""
+    name = "".join(char if char.isascii() and (char.isalnum() or char in ".-_") else "_" for char in words)
+    return name.lstrip(".") or "pack"

@@ -1,13 +1,19 @@
-"""What all tests share: the project's folder and how long the random tests search."""
+"""What all tests share: the project's folder, how long the random tests search, and the browser to look with."""
 
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -44,3 +50,15 @@ def tree() -> tuple[Path, ...]:
     return tuple(
         Path(name) for name in sorted(set(listed.stdout.split("\0"))) if name and (ROOT / name).is_file()
     )
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """The system's Chromium."""
+    from playwright.sync_api import sync_playwright
+
+    path = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield running
+        running.close()

@@ -18,6 +18,7 @@ class Chart(NamedTuple):
     id       the section's id, for files and addresses
     build    the section's blocks; an empty tuple leaves the section out
     caution  the short caution that suits its pages, or empty
+    heading  the title where it depends on the pack
     """
 
     order: int
@@ -25,3 +26,4 @@ class Chart(NamedTuple):
     title: str
     build: Callable[[PackContext], Blocks]
     caution: str = ""
+    heading: Callable[[PackContext], str] | None = None

@@ -19,7 +19,7 @@ _COLUMNS = (
     Column("connectors", "Connectors", "ref", 22),
     Column("place", "Location", "place", 40),
     Column("access", "Access, min", "number", 13),
-    Column("sheets", "Sheets", "ref", 15),
+    Column("sheets", "Sheets", "ref", 20),
 )
 
 
@@ -51,4 +51,4 @@ def _row(context: PackContext, device: Device) -> Row:
     return Row(cells, "" if elsewhere else context.home(device.id), about=about)
 
 
-CHART = Chart(100, "components", "Component index", _build, HOT_AND_MOVING)
+CHART = Chart(90, "components", "Component index", _build, HOT_AND_MOVING)

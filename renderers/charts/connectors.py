@@ -9,9 +9,12 @@ from compiler.model.items import Connector, Device, Point, Wire
 from renderers.cautions import RESTRAINT
 from renderers.cells import (
     access_cell,
+    basis_runs,
+    circuit_runs,
     colour_cell,
     end_cell,
     item_runs,
+    load_cell,
     other_end,
     place_cell,
     sheets_cell,
@@ -22,17 +25,19 @@ from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.describe import terminal_text
 from renderers.document import Block, Group, Leaf, Paragraph
-from renderers.tables import About, Cell, Column, Mark, Row, Run, Table, cell
+from renderers.drawings.face import Face, draw_faces
+from renderers.tables import About, Cell, Column, Mark, Row, Run, Table, cell, listed, runs_cell
 from renderers.text import anchor
 
 _STATES: dict[Mark, str] = {"spare": "spare", "plugged": "plugged", "open": "no wire"}
 _EMPTY = cell("")
+_LOAD = Column("load", "Most, A", "number", 10)
 
 
 def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
     return (
-        Column(f"{key}wire", "Wire", "ref", 13, group),
-        Column(f"{key}colour", "Colour", "colour", 18, group),
+        Column(f"{key}wire", "Wire", "ref", 12, group),
+        Column(f"{key}colour", "Colour", "colour", 20, group),
         Column(f"{key}size", "Size", "size", 13, group),
         Column(f"{key}to", "Goes to", "ref", to, group),
     )
@@ -51,18 +56,59 @@ def _build(context: PackContext) -> Blocks:
         " wire that arrives on one half goes on from the other. For a connector of a component, the last columns say"
         " what the cavity does and what stands behind it. A cavity without a wire says why: spare, plugged, or no wire."
     )
-    return (Paragraph((Run(lead),)), *inline, *component)
+    faces = (
+        "The face is drawn as seen from the mating side, where the two halves meet, and from the wire side, where a"
+        " test lead goes in: the one is the mirror image of the other. The declared order of cavities runs from left to"
+        " right on the mating side of the half named first. “Most, A” is the highest current that a cavity carries."
+    )
+    return (Paragraph((Run(lead),)), Paragraph((Run(faces), *basis_runs())), *inline, *component)
 
 
 def _group(context: PackContext, connector: Connector) -> Group:
     device = context.variant.devices.get(connector.device)
     table = _component_table(context, connector, device) if device else _inline_table(context, connector)
-    leaves: list[Leaf] = [Paragraph(_where(context, connector, device)), table]
+    leaves: list[Leaf] = [Paragraph(_where(context, connector, device)), _faces(context, connector, device), table]
     leaves += [Paragraph((Run(note),)) for note in connector.notes]
     # A component's connector seldom has a name of its own that says enough.
     names = (device.title or device.id, connector.title) if device else (connector.title,)
     title = f"{connector.id}  {', '.join(filter(None, names))}".rstrip()
     return Group(context.home(connector.id), title, tuple(leaves), connector.id)
+
+
+def _faces(context: PackContext, connector: Connector, device: Device | None) -> Leaf:
+    """The drawn face: both halves of an in-line connector, or a component's plug and what it mates with."""
+    wires = {cavity: _wires(context, connector, cavity) for cavity in connector.cavities}
+    circuits = [
+        {c: tuple(dict.fromkeys(w.circuit for w in ends[half])) for c, ends in wires.items()} for half in (0, 1)
+    ]
+    if device is None:
+        titles = _half_titles(context, connector)
+        states = [{c: _state(connector, c, half, ends) for c, ends in wires.items()} for half in (0, 1)]
+        faces = [Face(titles[half], states[half], circuits[half]) for half in (0, 1)]
+        return draw_faces(connector, faces, both_sides=(True, True))
+    plug = {cavity: _plug_state(context, connector, device, cavity) for cavity in connector.cavities}
+    inside: dict[str, Mark] = {}
+    for cavity in connector.cavities:
+        terminal = device_terminal(device, connector.id, cavity)
+        inside[cavity] = "" if terminal and terminal not in device.spare else "spare"
+    component = Face(f"Component {device.id}", inside, circuits[0])
+    return draw_faces(connector, (Face("Harness plug", plug, circuits[0]), component), both_sides=(True, False))
+
+
+def _wires(context: PackContext, connector: Connector, cavity: str) -> tuple[tuple[Wire, ...], ...]:
+    """The wires at each half of a cavity."""
+    return tuple(context.variant.wires_at(Point(connector.id, cavity, half)) for half in (0, 1))
+
+
+def _half_titles(context: PackContext, connector: Connector) -> list[str]:
+    """What the two halves of an in-line connector are called."""
+    sides = []
+    for half in (0, 1):
+        harness = context.variant.harnesses.get(connector.halves[half])
+        sides.append(f"{harness.title or harness.id} side" if harness else connector.half_name(half))
+    if sides[0] == sides[1]:
+        sides = [f"{side} ({name})" for side, name in zip(sides, ("first half", "second half"), strict=True)]
+    return sides
 
 
 def _where(context: PackContext, connector: Connector, device: Device | None) -> tuple[Run, ...]:
@@ -80,22 +126,18 @@ def _where(context: PackContext, connector: Connector, device: Device | None) ->
 
 
 def _inline_table(context: PackContext, connector: Connector) -> Table:
-    sides = []
-    for half in (0, 1):
-        harness = context.variant.harnesses.get(connector.halves[half])
-        sides.append(f"{harness.title or harness.id} side" if harness else connector.half_name(half))
-    if sides[0] == sides[1]:
-        sides = [f"{side} ({name})" for side, name in zip(sides, ("first half", "second half"), strict=True)]
+    sides = _half_titles(context, connector)
     columns = (
         Column("cavity", "Cavity", "id", 12),
-        *_half("a-", sides[0], 29),
-        *_half("b-", sides[1], 29),
-        Column("function", "Function", "text", 23),
+        *_half("a-", sides[0], 25),
+        *_half("b-", sides[1], 25),
+        Column("function", "Circuit, function", "text", 24),
+        _LOAD,
     )
     rows: list[Row] = []
     for cavity in connector.cavities:
         points = (Point(connector.id, cavity, 0), Point(connector.id, cavity, 1))
-        wires = tuple(context.variant.wires_at(point) for point in points)
+        wires = _wires(context, connector, cavity)
         states = tuple(_state(connector, cavity, half, wires) for half in (0, 1))
         for place, pair in enumerate(zip_longest(*wires) if any(wires) else [(None, None)]):
             cells = [cell(cavity)]
@@ -105,7 +147,7 @@ def _inline_table(context: PackContext, connector: Connector) -> Table:
             function, about = _function(context, pair)
             marks = tuple(sorted(set(states))) if not any(pair) else ()
             name = anchor("cavity", f"{connector.id}.{cavity}") if place == 0 else ""
-            rows.append(Row((*cells, function), name, marks, about))
+            rows.append(Row((*cells, function, _load(context, connector, cavity, place)), name, marks, about))
     return Table(
         f"connector-{anchor('item', connector.id)}",
         "",
@@ -121,8 +163,9 @@ def _inline_table(context: PackContext, connector: Connector) -> Table:
 def _component_table(context: PackContext, connector: Connector, device: Device) -> Table:
     columns = (
         Column("cavity", "Cavity", "id", 12),
-        *_half("", "Harness side", 42),
-        Column("function", "Function", "text", 34),
+        *_half("", "Harness side", 40),
+        Column("function", "Circuit, function", "text", 32),
+        _LOAD,
         Column("terminal", "Terminal", "id", 14, f"Component {device.id}"),
         Column("inside", "Inside", "text", 30, f"Component {device.id}"),
     )
@@ -131,15 +174,14 @@ def _component_table(context: PackContext, connector: Connector, device: Device)
         point = Point(connector.id, cavity, 0)
         wires = context.variant.wires_at(point)
         terminal = device_terminal(device, connector.id, cavity)
-        state = _state(connector, cavity, 0, (wires, ()))
-        if state == "open" and (terminal in device.spare or not terminal):
-            state = "spare"
+        state = _plug_state(context, connector, device, cavity)
         for place, wire in enumerate(wires or (None,)):
             function, about = _function(context, (wire,))
             cells = (
                 cell(cavity),
                 *_wire_cells(context, wire, point, state),
                 function,
+                _load(context, connector, cavity, place),
                 cell(terminal),
                 cell(terminal_text(context.variant, device, terminal) if terminal else ""),
             )
@@ -169,6 +211,19 @@ def _state(connector: Connector, cavity: str, half: int, wires: tuple[tuple[Wire
     return "open"
 
 
+def _plug_state(context: PackContext, connector: Connector, device: Device, cavity: str) -> Mark:
+    """The state of a cavity of a component's plug: without a terminal behind it a cavity is spare of itself."""
+    terminal = device_terminal(device, connector.id, cavity)
+    state = _state(connector, cavity, 0, (context.variant.wires_at(Point(connector.id, cavity, 0)), ()))
+    return "spare" if state == "open" and (terminal in device.spare or not terminal) else state
+
+
+def _load(context: PackContext, connector: Connector, cavity: str, place: int) -> Cell:
+    """The most that passes a cavity, in the first of its rows."""
+    load = context.loads.cavities.get((connector.id, cavity))
+    return load_cell(load) if load and place == 0 else _EMPTY
+
+
 def _wire_cells(context: PackContext, wire: Wire | None, point: Point, state: Mark) -> tuple[Cell, ...]:
     if wire is None:
         return (cell(_STATES.get(state, ""), mark=state), _EMPTY, _EMPTY, _EMPTY)
@@ -177,8 +232,7 @@ def _wire_cells(context: PackContext, wire: Wire | None, point: Point, state: Ma
 
 def _function(context: PackContext, wires: tuple[Wire | None, ...]) -> tuple[Cell, About]:
     circuits = tuple(dict.fromkeys(wire.circuit for wire in wires if wire))
-    titles = dict.fromkeys(c.title for name in circuits if (c := context.variant.circuits.get(name)) and c.title)
-    return cell(" / ".join(titles)), About(circuits)
+    return runs_cell(listed((circuit_runs(context, name, named=True) for name in circuits), " / ")), About(circuits)
 
 
-CHART = Chart(70, "connectors", "Connector charts", _build, RESTRAINT)
+CHART = Chart(80, "connectors", "Connector charts", _build, RESTRAINT)

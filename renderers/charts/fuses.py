@@ -11,6 +11,8 @@ from renderers.cells import (
     circuits_cell,
     item_runs,
     items_cell,
+    load_cell,
+    margin_cell,
     or_absent,
     place_cell,
     sheets_cell,
@@ -24,14 +26,17 @@ from renderers.tables import About, Cell, Column, Row, Run, Table, cell, runs_ce
 from renderers.text import anchor, natural_key, number
 
 _FUSES = (
-    Column("slot", "Slot", "id", 10),
-    Column("id", "Fuse", "id", 13),
-    Column("rating", "Rating", "number", 13),
-    Column("type", "Type", "text", 13),
-    Column("colour", "Colour", "colour", 21),
-    Column("from", "Fed from", "ref", 20),
-    Column("circuits", "Feeds circuits", "ref", 32),
-    Column("components", "Feeds components", "ref", 36),
+    Column("slot", "Slot", "id", 8),
+    Column("id", "Fuse", "id", 11),
+    Column("rating", "Rating", "number", 12),
+    Column("type", "Type", "text", 12),
+    Column("colour", "Colour", "colour", 19),
+    Column("from", "Fed from", "ref", 16),
+    Column("circuits", "Feeds circuits", "ref", 27),
+    Column("components", "Feeds components", "ref", 32),
+    Column("load", "Load, A", "number", 11),
+    Column("margin", "Margin, A", "number", 14),
+    Column("share", "Margin, %", "number", 14),
     Column("sheets", "Sheets", "ref", 16),
 )
 _OTHERS = (
@@ -46,7 +51,8 @@ _BUSES = (
     Column("id", "Bus or stud", "id", 24),
     Column("name", "Name", "text", 34),
     Column("place", "Location", "place", 40),
-    Column("fuses", "Fuses on it", "ref", 56),
+    Column("fuses", "Fuses on it", "ref", 46),
+    Column("load", "Load, A", "number", 14),
     Column("sheets", "Sheets", "ref", 20),
 )
 _MEMORY = "†"
@@ -65,7 +71,9 @@ def _build(context: PackContext) -> Blocks:
     outside = [d for d in variant.devices.values() if is_fuse(d) and d.block not in variant.blocks]
     if outside:
         rows = tuple(_fuse_row(context, d, place=True) for d in sorted(outside, key=lambda d: natural_key(d.id)))
-        blocks.append(Table("fuses-outside", "Fuses and breakers outside the blocks", _OUTSIDE, rows, _notes(rows)))
+        blocks.append(
+            Table("fuses-outside", "Fuses and breakers outside the blocks", _OUTSIDE, rows, _notes(context, rows))
+        )
     buses = [bus for bus in context.by_id(variant.buses) if isinstance(bus, Bus)]
     if buses:
         rows = tuple(_bus_row(context, bus) for bus in buses)
@@ -79,7 +87,8 @@ def _build(context: PackContext) -> Blocks:
                 " switch or relay, up to the next fuse."),
         )
     )  # fmt: skip
-    return (lead, *blocks)
+    margin = " The margin is what the rating leaves, in amperes and as a share of the rating."
+    return (lead, Paragraph((Run(context.loads.basis + margin),)), *blocks)
 
 
 def _group(context: PackContext, block: FuseBlock) -> Group:
@@ -93,7 +102,16 @@ def _group(context: PackContext, block: FuseBlock) -> Group:
     if fuses:
         rows = tuple(_fuse_row(context, device, place=False) for device in fuses)
         leaves.append(
-            Table(f"fuses-{anchor('block', block.id)}", "", _FUSES, rows, _notes(rows), "fuses", block.id, "Block")
+            Table(
+                f"fuses-{anchor('block', block.id)}",
+                "",
+                _FUSES,
+                rows,
+                _notes(context, rows),
+                "fuses",
+                block.id,
+                "Block",
+            )
         )
     if others:
         rows = tuple(_other_row(context, device) for device in others)
@@ -113,6 +131,7 @@ def _where(context: PackContext, block: FuseBlock) -> tuple[Run, ...]:
 
 def _fuse_row(context: PackContext, device: Device, *, place: bool) -> Row:
     fed = context.fed_by(device)
+    load = context.loads.fuses.get(device.id)
     amps = device.ratings.get("current")
     cells = {
         "slot": cell(device.word("slot")) if device.word("slot") else absent(),
@@ -124,6 +143,9 @@ def _fuse_row(context: PackContext, device: Device, *, place: bool) -> Row:
         "place": place_cell(context, device),
         "circuits": circuits_cell(context, fed.circuits),
         "components": items_cell(context, fed.devices),
+        "load": load_cell(load.load if load else None),
+        "margin": margin_cell(load),
+        "share": margin_cell(load, share=True),
         "sheets": sheets_cell(context.sheets_of_item(device.id)),
     }
     columns = _OUTSIDE if place else _FUSES
@@ -158,10 +180,15 @@ def _colour(device: Device, amps: float | None) -> Cell:
     return Cell((Run(words[0] + mark),), named_swatch(words[0]))
 
 
-def _notes(rows: tuple[Row, ...]) -> tuple[str, ...]:
+def _notes(context: PackContext, rows: tuple[Row, ...]) -> tuple[str, ...]:
+    notes = []
     if any(_MEMORY in c.text for row in rows for c in row.cells if c.swatch):
-        return (f"{_MEMORY} Usual colour of this type and rating, given from memory: go by the figure on the fuse.",)
-    return ()
+        notes.append(
+            f"{_MEMORY} Usual colour of this type and rating, given from memory: go by the figure on the fuse."
+        )
+    if any((found := context.loads.fuses.get(row.about.item)) and found.feeds_fuses for row in rows):
+        notes.append("The load of a fuse that feeds other fuses is that of everything behind it at one time.")
+    return tuple(notes)
 
 
 def _other_row(context: PackContext, device: Device) -> Row:
@@ -186,9 +213,10 @@ def _bus_row(context: PackContext, bus: Bus) -> Row:
         cell(bus.title),
         where,
         items_cell(context, fuses, named=False),
+        load_cell(context.loads.buses.get(bus.id)),
         sheets_cell(context.sheets_of_item(bus.id)),
     )
     return Row(cells, context.home(bus.id), about=About(tuple(circuits), item=bus.id))
 
 
-CHART = Chart(60, "fuses", "Fuse charts", _build, FUSES)
+CHART = Chart(70, "fuses", "Fuse charts", _build, FUSES)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from compiler.model.items import Ground
-from renderers.cells import access_cell, items_cell, place_cell, sheets_cell
+from renderers.cells import access_cell, basis_runs, items_cell, load_cell, place_cell, sheets_cell
 from renderers.charts.base import Blocks, Chart
 from renderers.charts.splices import wire_runs
 from renderers.context import PackContext
@@ -12,13 +12,14 @@ from renderers.tables import NEXT_LINE, About, Column, Row, Run, Table, cell, li
 
 _COLUMNS = (
     Column("id", "Ground", "id", 16),
-    Column("name", "Name", "text", 24),
+    Column("name", "Name", "text", 22),
     Column("structure", "Bolted to", "text", 18),
     Column("place", "Location", "place", 26),
-    Column("access", "Access, min", "number", 12),
+    Column("access", "Access, min", "number", 11),
     Column("wires", "Wires", "ref", 30),
-    Column("components", "Components grounded here", "ref", 36),
-    Column("sheets", "Sheets", "ref", 14),
+    Column("components", "Components grounded here", "ref", 31),
+    Column("load", "Load, A", "number", 11),
+    Column("sheets", "Sheets", "ref", 19),
 )
 
 
@@ -31,8 +32,9 @@ def _build(context: PackContext) -> Blocks:
     lead = (
         "Every ground point with the wires under its bolt and the components that return through it. Several faults on"
         " one ground point to the ground itself. Components whose case is bolted to metal are not listed here."
+        " The load is what comes back by the wires under the bolt, not what straps bring from other grounds."
     )
-    return (Paragraph((Run(lead),)), Table("grounds", "", _COLUMNS, rows))
+    return (Paragraph((Run(lead), *basis_runs())), Table("grounds", "", _COLUMNS, rows))
 
 
 def _row(context: PackContext, ground: Ground) -> Row:
@@ -47,9 +49,10 @@ def _row(context: PackContext, ground: Ground) -> Row:
         access_cell(context, ground),
         runs_cell(listed((wire_runs(context, wire) for wire in wires), NEXT_LINE)),
         items_cell(context, context.grounded_at(ground.id)),
+        load_cell(context.loads.grounds.get(ground.id)),
         sheets_cell(context.sheets_of_item(ground.id)),
     )
     return Row(cells, context.home(ground.id), about=About(circuits, item=ground.id))
 
 
-CHART = Chart(90, "grounds", "Ground index", _build)
+CHART = Chart(100, "grounds", "Ground index", _build)

@@ -1,9 +1,11 @@
-"""Alphabetical index: by name, then by id and circuit number."""
+"""Alphabetical index: by name, then by id, then by circuit."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
+from renderers.cells import item_runs
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Entry
@@ -18,6 +20,12 @@ _BY_NAME = (
     Column("sheets", "Sheets, with the zone of the frame", "ref", 58),
 )
 _BY_ID = (_BY_NAME[1], _BY_NAME[0], *_BY_NAME[2:])
+_BY_CIRCUIT = (
+    Column("id", "Circuit", "id", 26),
+    *_BY_ID[1:2],
+    Column("what", "Fed by", "ref", 36),
+    Column("sheets", "Sheets", "ref", 58),
+)
 
 
 def _build(context: PackContext) -> Blocks:
@@ -31,13 +39,13 @@ def _build(context: PackContext) -> Blocks:
         rows += [_row(context, entry, by_name=True) for entry in group]
     return (
         Table("index-names", "By name", _BY_NAME, tuple(rows)),
-        Table(
-            "index-ids",
-            "By id, circuit and sheet number",
-            _BY_ID,
-            tuple(_row(context, e, by_name=False) for e in found),
-        ),
+        Table("index-ids", "By id", _BY_ID, _rows(context, found, circuits=False)),
+        Table("index-circuits", "By circuit", _BY_CIRCUIT, _rows(context, found, circuits=True)),
     )
+
+
+def _rows(context: PackContext, found: Sequence[Entry], *, circuits: bool) -> tuple[Row, ...]:
+    return tuple(_row(context, e, by_name=False) for e in found if (e.what == "circuit") is circuits)
 
 
 def _letter(entry: Entry) -> str:
@@ -61,8 +69,11 @@ def _row(context: PackContext, entry: Entry, *, by_name: bool) -> Row:
     if entry.what not in ("circuit", "wiring sheet", "zone"):
         about = About(item=entry.id)
     own = entry.what == "wiring sheet"
-    rest = (cell(entry.what), cell("") if own else _sheets(context, entry))
+    what = cell(entry.what)
+    if entry.what == "circuit" and not by_name:
+        what = runs_cell(listed(item_runs(context, fuse) for fuse in context.feeding(entry.id)))
+    rest = (what, cell("") if own else _sheets(context, entry))
     return Row((name, ident, *rest) if by_name else (ident, name, *rest), about=about)
 
 
-CHART = Chart(400, "index", "Alphabetical index", _build)
+CHART = Chart(300, "index", "Alphabetical index", _build)

@@ -56,7 +56,8 @@ def _group(context: PackContext, zone: Zone) -> Group:
     items.sort(key=lambda item: natural_key(item.id))
     leaves: list[Leaf] = [Paragraph((Run(note),)) for note in zone.notes]
     if any(item.place and item.place.point for item in items):
-        leaves.append(draw_zone(zone, items))
+        around = context.around
+        leaves += draw_zone(zone, items, around.drawings.get(zone.id), around.refused.get(zone.id, ""))
     if items:
         rows = tuple(_row(context, item) for item in items)
         name = zone.title or zone.id
@@ -97,4 +98,4 @@ def _row(context: PackContext, item: Located) -> Row:
     return Row(cells, about=About(item=item.id))
 
 
-CHART = Chart(110, "locations", "Component locations", _build, HOT_AND_MOVING)
+CHART = Chart(120, "locations", "Component locations", _build, HOT_AND_MOVING)

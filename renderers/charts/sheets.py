@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from renderers.cautions import RESTRAINT
 from renderers.cells import circuits_cell
+from renderers.changed import sheet_marks
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Figure, Group, Leaf, Paragraph
+from renderers.sheets.distribution import GROUND, POWER
 from renderers.sheets.figure import SheetFigure
-from renderers.tables import Column, Row, Run, Table, cell, listed, runs_cell
+from renderers.tables import Cell, Column, Row, Run, Table, cell, listed, runs_cell
 from renderers.text import anchor, natural_key
 
 _COLUMNS = (
@@ -21,7 +23,7 @@ _COLUMNS = (
 
 
 def _build(context: PackContext) -> Blocks:
-    drawn = [context.sheets[name] for name in sorted(context.sheets, key=natural_key)]
+    drawn = _in_order(context)
     if not drawn:
         return ()
     lead = (
@@ -29,11 +31,42 @@ def _build(context: PackContext) -> Blocks:
         " segment, size and colour. An arrow at an edge names the sheet and the circuit where the wire goes on."
         " Everything is drawn at rest: switches in their first position, relays without current, battery connected."
     )
-    table = Table("sheets", "List of sheets", _COLUMNS, tuple(_row(context, figure) for figure in drawn))
-    return (Paragraph((Run(lead),)), table, *(_group(context, figure) for figure in drawn))
+    marks = sheet_marks(context)
+    rows = [_row(context, figure, marks.get(figure.sheet, "")) for figure in drawn]
+    shown = len(_COLUMNS) - (not any(row.cells[-1].runs for row in rows))  # notes only where there are any
+    rows = [row._replace(cells=row.cells[:shown]) for row in rows]
+    table = Table("sheets", "List of sheets", _COLUMNS[:shown], tuple(rows))
+    elsewhere = {figure.sheet for number in (POWER, GROUND) for figure in _distribution(context, number)}
+    return (
+        Paragraph((Run(lead),)),
+        table,
+        *(_group(context, figure) for figure in drawn if figure.sheet not in elsewhere),
+    )
 
 
-def _row(context: PackContext, figure: SheetFigure) -> Row:
+def _in_order(context: PackContext) -> list[SheetFigure]:
+    return [context.sheets[name] for name in sorted(context.sheets, key=natural_key)]
+
+
+def _distribution(context: PackContext, number: str) -> list[SheetFigure]:
+    """The pages of a distribution sheet of the tool's own: an author's sheet of that number is a sheet like others."""
+    if number in context.variant.sheets:
+        return []
+    return [figure for figure in _in_order(context) if figure.number == number]
+
+
+def distribution_groups(context: PackContext, number: str) -> tuple[Block, ...]:
+    """The drawn pages of a distribution sheet, for the section that it belongs to."""
+    return tuple(_group(context, figure) for figure in _distribution(context, number))
+
+
+def distribution_cell(context: PackContext, item: str, number: str) -> Cell:
+    """The pages of a distribution sheet that an item stands on, with the zone of the frame."""
+    pages = ((figure.sheet, context.zone_on(figure.sheet, item)) for figure in _distribution(context, number))
+    return runs_cell(listed((Run(f"{page} {zone}", anchor("sheet", page)),) for page, zone in pages if zone))
+
+
+def _row(context: PackContext, figure: SheetFigure, mark: str) -> Row:
     sheet = context.variant.sheets.get(figure.number or figure.sheet)
     return Row(
         (
@@ -41,7 +74,7 @@ def _row(context: PackContext, figure: SheetFigure) -> Row:
             cell(figure.title),
             cell(sheet.system if sheet else ""),
             circuits_cell(context, context.circuits_on(figure.sheet), named=False),
-            cell("; ".join(sheet.notes) if sheet else ""),
+            cell("; ".join([*([mark] if mark else []), *(sheet.notes if sheet else ())])),
         )
     )
 

@@ -61,4 +61,4 @@ def _row(context: PackContext, splice: Splice) -> Row:
     return Row(cells, context.home(splice.id), about=About(circuits, item=splice.id))
 
 
-CHART = Chart(80, "splices", "Splice index", _build)
+CHART = Chart(110, "splices", "Splice index", _build)

@@ -59,10 +59,13 @@ def _rows(context: PackContext, device: Device) -> list[Row]:
             structure = variant.structures.get(device.case)
             bolted = cell(f"bolted to {structure.title or structure.id if structure else device.case}")
             rows.append(Row((*head, *[cell("")] * 3, bolted), about=About(item=device.id)))
+        elif not wires and device.bus and device.parts and terminal == device.parts[0].terminals[0]:
+            on = runs_cell((Run("on "), *item_runs(context, device.bus)))
+            rows.append(Row((*head, *[cell("")] * 3, on), about=About(item=device.id)))
         elif not wires:
             state = cell("spare", mark="spare") if terminal in device.spare else cell("no wire", mark="open")
             rows.append(Row((*head, state, *[cell("")] * 3), marks=(state.mark,), about=About(item=device.id)))
     return rows
 
 
-CHART = Chart(75, "terminals", "Terminals without a connector", _build)
+CHART = Chart(85, "terminals", "Terminals without a connector", _build)

@@ -9,11 +9,12 @@ from renderers.context import PackContext
 from renderers.document import Bullets, Group, Leaf, Paragraph
 from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor
+from renderers.worked import worked
 
 # One line a point; `[words|section]` leads to a section.
 _FIND = """
 You know its name: look in the [alphabetical index|index].
-You have its number, or the number of a circuit: the second half of the index goes by number.
+You have its id, or the number of a circuit: the second and third part of the index go by these.
 You see a wire: find its colour under [colour codes|colours], and there the circuits that wear it.
 You see a fuse: its slot is in the [fuse charts|fuses], with everything it feeds.
 You stand at the vehicle: [component locations|locations] lists what sits in each zone.
@@ -48,7 +49,9 @@ _SIGNS = (
     ("BK/WH", "Base colour black, tracer white. A second tracer follows a second slash."),
     ("mm², AWG, SAE", "Three systems of wire size. A size stands in its own and is never turned into another."),
     ("Access, min", "The usual time in minutes to reach a point, starting from a closed vehicle."),
-    ("12 (2) C4", "In the index: second page of sheet 12, zone C4 of its frame."),
+    ("≈", "Before a load: one of the loads in it has no given rating and is counted at a usual value."),
+    ("Sheet 12, 12 (2) C4", "Sheet 12; zone C4 of the frame of its second page. Each series numbers its sheets anew."),
+    ("p. 12", "A page of this pack on paper: it stands at the foot of every page, and is never a sheet’s number."),
 )  # fmt: skip
 _LINK = re.compile(r"\[([^|\]]+)\|([a-z]+)\]")
 
@@ -75,6 +78,12 @@ def _signs() -> Table:
     return Table("signs", "", columns, tuple(Row((cell(sign), cell(meaning))) for sign, meaning in _SIGNS))
 
 
+def _lookup(context: PackContext) -> tuple[Leaf, ...]:
+    """A lookup worked through on a load of this variant: from its name to its fuse, its ground and its cavities."""
+    found = worked(context)
+    return (Bullets(found, numbered=True),) if found else ()
+
+
 def _build(context: PackContext) -> Blocks:
     title = context.variant.header.title or context.variant.id
     lead = (
@@ -83,6 +92,7 @@ def _build(context: PackContext) -> Blocks:
     )
     groups: tuple[tuple[str, Leaf], ...] = (
         ("Find a component", _points(_FIND)),
+        *(("A lookup, worked through", leaf) for leaf in _lookup(context)),
         ("Follow a circuit", _points(_FOLLOW, numbered=True)),
         ("Isolate a fault", _points(_ISOLATE, numbered=True)),
         ("Signs and words", _signs()),

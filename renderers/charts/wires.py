@@ -155,4 +155,4 @@ def _cable_rows(context: PackContext, cable: Cable, of_core: Mapping[str, Wire])
     return rows
 
 
-CHART = Chart(300, "wires", "Wire list", _build)
+CHART = Chart(400, "wires", "Wire list", _build)

@@ -1,94 +1,155 @@
-"""A zone's outline with a call-out for every thing in it.
-
-Labels stand in two columns beside the outline, sorted down the page, so that none overlaps another; a thin line
-leads from each to its point.
-"""
+"""A zone with a call-out for every thing in it, over the author's drawing or a plain outline."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
-from compiler.model.items import Located, Zone
+from compiler.exchange.drawing import Drawing
+from compiler.model.items import Connector, Ground, Located, Splice, Zone
 from renderers.document import Figure
 from renderers.drawings import svg
+from renderers.drawings.callouts import CallOut, Side, call_outs, sides
 from renderers.sheets.labels import shorten
 from renderers.text import anchor
 
-_OUTLINE = 250.0  # width of the outline on the page, points
-_LABEL = 116.0
-_STEP = 9.6
-_SIZE = 7.0
-_GAP = 14.0
-_TALLEST = 560.0
-_Spot = tuple[float, float, Located]
+_OUTLINE = 236.0  # width of the outline on the page, points
+_LABEL, _GAP, _BEND = 122.0, 14.0, 3.0
+_STEP, _SIZE = 9.6, 7.0
+_TALLEST = 520.0
+_FULL = 110  # call-outs on one figure; more take a figure of their own, so that each stays legible on its page
+_KEY = 14.0
+_SAME: Mapping[Side, float] = {"left": -1.0, "right": 1.0}
 
 
-def draw_zone(zone: Zone, items: Sequence[Located]) -> Figure:
-    """The figure of a zone; items without a point are left to the list below it."""
-    scale = min(_OUTLINE / zone.width, _TALLEST / zone.height) if zone.width > 0 and zone.height > 0 else 1.0
+class Sort(NamedTuple):
+    """A sort of thing that a call-out leads to, and its mark: an outline about 0, 0."""
+
+    words: str
+    mark: str
+
+
+_COMPONENT = Sort("component or fuse block", "M-2 0A2 2 0 1 1 2 0A2 2 0 1 1 -2 0Z")
+_CONNECTOR = Sort("connector", "M-1.9 -1.9H1.9V1.9H-1.9Z")
+_SPLICE = Sort("splice", "M0 -2.6L2.6 0L0 2.6L-2.6 0Z")
+_GROUND = Sort("ground", "M-2.4 -1.8H2.4L0 2.4Z")
+_SORTS = (_COMPONENT, _CONNECTOR, _SPLICE, _GROUND)
+
+
+def draw_zone(
+    zone: Zone, items: Sequence[Located], drawing: Drawing | None = None, refused: str = ""
+) -> tuple[Figure, ...]:
+    """The figures of a zone: one, or one for each sort of thing where there are too many for one.
+
+    Items without a point are left to the list below. `refused` says why the author's drawing is not used.
+    """
+    placed = [item for item in items if item.place and item.place.point]
+    groups: list[list[Located]] = [placed]
+    if len(placed) > _FULL:
+        by_sort = [[item for item in placed if _sort(item) is sort] for sort in _SORTS]
+        groups = [own[at : at + _FULL] for own in by_sort for at in range(0, len(own), _FULL)]
+    return tuple(_figure(zone, own, drawing, refused, place) for place, own in enumerate(groups))
+
+
+def _sort(item: Located) -> Sort:
+    match item:
+        case Connector():
+            return _CONNECTOR
+        case Splice():
+            return _SPLICE
+        case Ground():
+            return _GROUND
+        case _:
+            return _COMPONENT
+
+
+def _figure(zone: Zone, items: Sequence[Located], drawing: Drawing | None, refused: str, number: int) -> Figure:
+    known = zone.width > 0 and zone.height > 0
+    scale = min(_OUTLINE / zone.width, _TALLEST / zone.height) if known else 1.0
     wide, high = max(zone.width * scale, 20.0), max(zone.height * scale, 20.0)
-    spots: list[_Spot] = []
+    spots: list[tuple[float, float]] = []
     for item in items:
-        point = item.place.point if item.place else None
-        if point is not None:
-            # A point beyond the outline is a finding of the checks; here it is drawn at the edge.
-            spots.append((min(max(point[0] * scale, 0.0), wide), min(max(point[1] * scale, 0.0), high), item))
-    left, right = _sides(spots, wide)
-    tall = max(high, _STEP * len(left), _STEP * len(right)) + 2 * _STEP
-    top = (tall - high) / 2
-    edge = _LABEL + _GAP
-    width = wide + 2 * edge
-    box: dict[str, str | float] = {"x": edge, "y": top, "width": wide, "height": high, "rx": 3}
-    parts = [svg.element("rect", {**box, "fill": "#f7f7f7", "stroke": "#000", "stroke-width": 0.8})]
-    for side, spots_of_side in (("left", left), ("right", right)):
-        for y, spot in zip(_heights(spots_of_side, top, tall), spots_of_side, strict=True):
-            parts.append(_call_out(side, y, spot, edge, top, wide))
-    named = ", ".join(item.id for _, _, item in spots)
-    title = f"{zone.title or zone.id}: outline and points, not to scale."
-    alt = f"Outline of zone {zone.title or zone.id} with call-outs to {named}"
-    return Figure(f"figure-{anchor('zone', zone.id)}", title, svg.drawing(width, tall, parts), width, tall, alt)
+        x, y = (item.place.point if item.place else None) or (0.0, 0.0)
+        # A point beyond the outline is a finding of the checks; here it is drawn at the edge.
+        spots.append((min(max(x * scale, 0.0), wide), min(max(y * scale, 0.0), high)))
+    most = max(map(len, sides(spots, wide)))
+    tall = max(high, _STEP * most * 1.2) + 2 * _STEP  # a little air, so that lines can keep clear of marks
+    top, edge = (tall - high) / 2, _LABEL + _GAP
+    width, height = wide + 2 * edge, tall + _KEY
+    name = f"figure-{anchor('zone', zone.id)}{f'-{number}' if number else ''}"
+    box: dict[str, str | float] = {"x": edge, "y": top, "width": wide, "height": high}
+    if drawing is None:
+        parts = [svg.element("rect", {**box, "rx": 3, "fill": "#f7f7f7", "stroke": "#000", "stroke-width": 0.8})]
+    else:
+        parts = [placed(drawing, (edge, top, wide, high), f"{name}-")]
+    shifted = [(x, top + y) for x, y in spots]
+    outs = call_outs(shifted, wide, _GAP - _BEND, _STEP, tall)
+    parts += [_line(out, shifted[out.spot], edge, wide) for out in outs]
+    parts += [_label(out, items[out.spot], edge, wide) for out in outs]
+    parts += [_mark(items[i], edge + x, y) for i, (x, y) in enumerate(shifted)]
+    parts.append(_key(dict.fromkeys(map(_sort, items)), edge, tall + 7))
+    named = ", ".join(item.id for item in items)
+    what = "the author’s drawing" if drawing else "outline"
+    alt = f"Zone {zone.title or zone.id}, {what}, with call-outs to {named}"
+    title = _title(zone, drawing, refused)
+    return Figure(name, title, svg.drawing(width, height, parts), width, height, alt)
 
 
-def _sides(spots: list[_Spot], wide: float) -> tuple[list[_Spot], list[_Spot]]:
-    """Spots for the left and right column: by half, then evened out so that neither runs far longer."""
-    by_x = sorted(spots, key=lambda spot: (spot[0], spot[1], spot[2].id))
-    middle = sum(spot[0] <= wide / 2 for spot in by_x)
-    half = len(by_x) / 2
-    split = round(min(max(middle, half * 0.7), half * 1.3)) if len(by_x) > 1 else middle
-    return sorted(by_x[:split], key=_down), sorted(by_x[split:], key=_down)
+def placed(drawing: Drawing, box: tuple[float, float, float, float], name: str) -> str:
+    """An author's drawing as a nested SVG element that fills a box (x, y, width, height); `name` keeps its ids apart
+    from those of other drawings."""
+    x, y, width, height = box
+    given: dict[str, str | float] = {"x": x, "y": y, "width": width, "height": height}
+    given |= {"viewBox": f"0 0 {svg.number(drawing.width)} {svg.number(drawing.height)}"}
+    return svg.element("svg", {**given, "preserveAspectRatio": "none"}, drawing.markup.replace("{ID}", name))
 
 
-def _down(spot: _Spot) -> tuple[float, float, str]:
-    return (spot[1], spot[0], spot[2].id)
+def _title(zone: Zone, drawing: Drawing | None, refused: str) -> str:
+    if refused:
+        return f"Plain outline, not to scale: the drawing {zone.drawing} cannot be used: {refused}."
+    if drawing is None:
+        return "Plain outline with points, not to scale."
+    if drawing.left_out:
+        return f"Not to scale. Left out of the drawing, as not fit for a page: {', '.join(drawing.left_out)}."
+    return "Not to scale."
 
 
-def _heights(spots: list[_Spot], top: float, tall: float) -> list[float]:
-    """Heights of the labels: each as near its point as a step between neighbours allows, all on the drawing."""
-    heights: list[float] = []
-    for _, y, _ in spots:
-        wanted = top + y
-        heights.append(max(wanted, heights[-1] + _STEP) if heights else max(wanted, _STEP))
-    limit = tall - _STEP / 2
-    for index in range(len(heights) - 1, -1, -1):
-        heights[index] = min(heights[index], limit)
-        limit = heights[index] - _STEP
-    return heights
+def _start(side: Side, edge: float, wide: float, away: float) -> float:
+    """How far across something stands that is `away` beside the outline."""
+    return edge - away if side == "left" else edge + wide + away
 
 
-def _call_out(side: str, y: float, spot: _Spot, edge: float, top: float, wide: float) -> str:
-    x, down, item = spot
-    at = (edge + x, top + down)
-    start = edge - _GAP if side == "left" else edge + wide + _GAP
-    bend = edge - 3 if side == "left" else edge + wide + 3
-    line = f"M{svg.number(start)} {svg.number(y)}H{svg.number(bend)}L{svg.number(at[0])} {svg.number(at[1])}"
-    words = f"{item.id}  {item.title}".rstrip()
-    label = shorten(words, _LABEL - 4, _SIZE)
-    along = start - 2 if side == "left" else start + 2
-    parts = [
-        svg.element("path", {"d": line, "fill": "none", "stroke": "#555", "stroke-width": 0.4}),
-        svg.element(
-            "circle", {"cx": at[0], "cy": at[1], "r": 1.9, "fill": "#000", "stroke": "#fff", "stroke-width": 0.6}
-        ),
-        svg.text(along, y + _SIZE * 0.35, label, _SIZE, text_anchor="end" if side == "left" else "start"),
-    ]
-    return svg.element("g", {"data-item": item.id}, "".join(parts))
+def _line(out: CallOut, spot: tuple[float, float], edge: float, wide: float) -> str:
+    n, y = svg.number, out.height
+    start, bend = _start(out.side, edge, wide, _GAP), _start(out.side, edge, wide, _GAP - _BEND)
+    # White below black, so that the line stays clear of the drawing under it.
+    d = f"M{n(start)} {n(y)}H{n(bend)}L{n(edge + spot[0])} {n(spot[1])}"
+    under = svg.element("path", {"d": d, "fill": "none", "stroke": "#fff", "stroke-width": 1.4, "stroke-opacity": 0.7})
+    return under + svg.element(
+        "path", {"class": "call-out", "d": d, "fill": "none", "stroke": "#333", "stroke-width": 0.45}
+    )
+
+
+def _label(out: CallOut, item: Located, edge: float, wide: float) -> str:
+    x = _start(out.side, edge, wide, _GAP) + 2 * _SAME[out.side]
+    anchored = "end" if out.side == "left" else "start"
+    words = shorten(f"{item.id}  {item.title}".rstrip(), _LABEL - 4, _SIZE)
+    return svg.element(
+        "g", {"data-item": item.id}, svg.text(x, out.height + _SIZE * 0.35, words, _SIZE, text_anchor=anchored)
+    )
+
+
+def _mark(item: Located, x: float, y: float) -> str:
+    given: dict[str, str | float] = {"d": _sort(item).mark, "fill": "#000", "stroke": "#fff", "stroke-width": 0.6}
+    given["transform"] = f"translate({svg.number(x)} {svg.number(y)})"
+    return svg.element("g", {"data-item": item.id}, svg.element("path", given))
+
+
+def _key(used: Mapping[Sort, None], x: float, y: float) -> str:
+    parts = []
+    for sort in _SORTS:
+        if sort in used:
+            given: dict[str, str | float] = {"d": sort.mark, "transform": f"translate({svg.number(x)} {svg.number(y)})"}
+            parts += [svg.element("path", given), svg.text(x + 5, y + 2.4, sort.words, 6.8)]
+            x += 14 + 3.6 * len(sort.words)
+    return svg.element("g", {}, "".join(parts))

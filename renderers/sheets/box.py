@@ -27,15 +27,31 @@ class Port(NamedTuple):
 
 
 class Mark(NamedTuple):
-    """The ink of one terminal, with the point it stands for."""
+    """The ink of one terminal, with the point it stands for; `half` that of an in-line connector, else nothing."""
 
     point: str
     ink: tuple[Shape, ...]
+    half: str = ""
+
+
+class Symbol(NamedTuple):
+    """The ink of a device's symbol, with the numbers of the parts that it stands for. `drawn`: of a contact, whether it
+    (of a changeover contact: the first of the two) is drawn `closed` or `open`."""
+
+    device: str
+    parts: tuple[int, ...]
+    ink: tuple[Shape, ...]
+    drawn: str = ""
+
+    @property
+    def names(self) -> str:
+        """The parts as a drawing names them: `K7:0 K7:1`."""
+        return " ".join(f"{self.device}:{number}" for number in self.parts)
 
 
 @dataclass(slots=True)
 class Box:
-    """A unit's shape. `width` is a multiple of 2 * GRID; `ink` and `marks` are relative to the upper left corner."""
+    """A unit's shape. `width` is a multiple of 2 * GRID; all ink is relative to the upper left corner."""
 
     key: str
     item: str
@@ -45,6 +61,7 @@ class Box:
     ports: list[Port] = field(default_factory=list)
     ink: list[Shape] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
+    symbols: list[Symbol] = field(default_factory=list)
 
 
 class Context(NamedTuple):
@@ -85,7 +102,7 @@ def group_room(links: Sequence[Link], face: int) -> int:
     """Distance from the first port of a terminal to the next terminal's, on one face."""
     if face == TOP:
         return 2 * GRID * max(1, len(links))
-    return sum(label_room(link.wire) for link in links) or 2 * GRID
+    return sum(label_room(link) for link in links) or 2 * GRID
 
 
 def group_ports(links: Sequence[Link], face: int, x: int, y: float) -> list[Port]:
@@ -93,7 +110,7 @@ def group_ports(links: Sequence[Link], face: int, x: int, y: float) -> list[Port
     ports = []
     for link in links:
         ports.append(Port(link.key, face, x, y))
-        x += 2 * GRID if face == TOP else label_room(link.wire)
+        x += 2 * GRID if face == TOP else label_room(link)
     return ports
 
 
@@ -118,11 +135,11 @@ def fitted(id_: str, title: str, words: Sequence[str], high: float) -> list[Line
     """Lines as narrow as a height allows: what stands beside a tall box need not be wide."""
     least = max(longest(text, SMALL) for text in ("", title, *words))
     lines = []
-    for limit in (46, 56, 66, 76, 88):
-        if limit < least and limit < 88:
+    for limit in (46, 56, 66, 76, 88, 100):
+        if limit < least and limit < 100:
             continue
         lines = name_lines(id_, title, words, limit)
-        if lines_size(lines)[1] <= high:
+        if lines_size(lines)[1] <= high and not any(line.text.endswith("…") for line in lines):
             break
     return lines
 
@@ -164,4 +181,4 @@ def in_order(cells: Sequence[str], groups: Sequence[Sequence[Link]], context: Co
     return sorted(range(len(cells)), key=lambda i: (wishes[i] or 0.0, i))
 
 
-__all__ = ["BOTTOM", "TOP", "Box", "Context", "Ends", "Line", "Link", "Mark", "Port", "Unit"]
+__all__ = ["BOTTOM", "TOP", "Box", "Context", "Ends", "Line", "Link", "Mark", "Port", "Symbol", "Unit"]

@@ -15,6 +15,7 @@ from renderers.sheets.box import (
     Line,
     Link,
     Mark,
+    Symbol,
     Unit,
     even,
     group_ports,
@@ -66,7 +67,7 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
         box.ink.insert(0, Rect(left, BAR, right - left, deep - BAR, 0.7, "none", "5 2.5", "#555555"))
     elif axes:
         right = max(right, float(x - GRID))
-    words = _words(variant.buses[unit.item], bool(fuses), context)
+    words = _words(variant.buses[unit.item], bool(fuses) and not unit.brief, context)
     wide, high = lines_size(words)
     box.ink += lines_ink(words, right + 4, 0)
     box.width = even(right + 4 + wide + 7)
@@ -78,10 +79,17 @@ def _by_wish(links: Sequence[Link], context: Context) -> list[Link]:
     return sorted(links, key=lambda k: (context.wish.get(k.key, 0.0), k.key))
 
 
+def protective_facts(device: Device) -> str:
+    """What a fuse, breaker or link is: rating and type, or size; empty for other devices and where nothing is given."""
+    if not device.is_protective:
+        return ""
+    rating = device.ratings.get("current")
+    return " ".join(t for t in (f"{rating:g} A" if rating else "", device.word("type"), str(device.size or "")) if t)
+
+
 def fuse_words(device: Device) -> list[Line]:
     """Id, rating and type, slot, title of a fuse."""
-    rating = device.ratings.get("current")
-    facts = " ".join(t for t in (f"{rating:g} A" if rating else "", device.word("type")) if t)
+    facts = protective_facts(device)
     slot = f"slot {device.word('slot')}" if device.word("slot") else ""
     lines = [Line(device.id, SMALL, True)]
     lines += [Line(t) for t in (facts, slot) if t]
@@ -100,7 +108,7 @@ def _hang(box: Box, device: Device, links: Sequence[Link], x: int, deep: float) 
     words = fuse_words(device)
     aside = max(6.5, glyph.right + 2.5)
     box.ink += [line((x, BAR + 1.5), (x, BAR + 4)), line((x, BAR + 4 + glyph.height), (x, deep))]
-    box.ink += moved(glyph.ink, x, BAR + 4)
+    box.symbols.append(Symbol(device.id, (0,), tuple(moved(glyph.ink, x, BAR + 4))))
     box.ink += lines_ink(words, x + aside, BAR + 5)
     ports = group_ports(links, BOTTOM, x, deep)
     mark = marks.terminal(x, deep, float(ports[-1].x) if ports else None)

@@ -138,21 +138,25 @@ class Columns:
             mate = next((n for n in range(index + 1, len(parts)) if self._changes_over(part, parts[n], parts)), None)
             if mate is not None:
                 paired.add(mate)
-                columns.append(Column([self._changeover(part, parts[mate])]))
+                pair = sorted((part, parts[mate]), key=self.rests, reverse=True)
+                columns.append(self._column(self._changeover(*pair), *pair))
             elif part.kind == "contact" and len(part.terminals) > 2:
                 # One contact that joins several terminals: a blade each, from the first.
+                first, *others = part.terminals
                 columns += [
-                    Column([self._glyph(replace(part, terminals=(part.terminals[0], other)))])
-                    for other in part.terminals[1:]
+                    self._column(self._glyph(replace(part, terminals=(first, other))), part) for other in others
                 ]
             else:
-                columns.append(Column([self._glyph(part)]))
+                columns.append(self._column(self._glyph(part), part))
         return columns
 
-    def _rests(self, part: Part) -> bool:
+    def _column(self, glyph: Glyph, *parts: Part) -> Column:
+        return Column([glyph._replace(parts=tuple(map(self.device.parts.index, parts)))])
+
+    def rests(self, part: Part) -> bool:
         """Whether a contact is closed in the state that is drawn."""
         rest = self.device.positions[0] if self.device.positions else "at-rest"
-        return not part.when or rest in part.when
+        return part.kind == "contact" and (not part.when or rest in part.when)
 
     def _changes_over(self, one: Part, other: Part, parts: list[Part]) -> bool:
         """Whether two contacts of a relay are the two sides of one changeover contact."""
@@ -162,13 +166,12 @@ class Columns:
         if len(one.terminals) != 2 or len(other.terminals) != 2 or len(shared) != 1:
             return False
         at = sum(p.kind == "contact" and bool(shared & set(p.terminals)) for p in parts)
-        return at == 2 and self._rests(one) != self._rests(other)
+        return at == 2 and self.rests(one) != self.rests(other)
 
     def _is_relay(self) -> bool:
         return any(p.kind == "coil" for p in self.device.parts)
 
-    def _changeover(self, one: Part, other: Part) -> Glyph:
-        rest, work = (one, other) if self._rests(one) else (other, one)
+    def _changeover(self, rest: Part, work: Part) -> Glyph:
         (common,) = set(rest.terminals) & set(work.terminals)
         ends = [next(t for t in p.terminals if t != common) for p in (rest, work)]
         glyph = changeover(common, ends[0], ends[1], self._pitch((*ends, common)))
@@ -192,7 +195,7 @@ class Columns:
         below = tuple(
             n for n in part.terminals if (t := self.terminals.get(n)) and t.links[BOTTOM] and not t.links[TOP]
         )
-        style = Style(pitch, self._rests(part), words, below)
+        style = Style(pitch, self.rests(part), words, below)
         glyph = symbol(part, style)
         if self._turn(glyph) <= 0:
             return glyph

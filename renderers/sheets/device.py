@@ -14,6 +14,7 @@ from renderers.sheets.box import (
     Context,
     Ends,
     Mark,
+    Symbol,
     Unit,
     even,
     fitted,
@@ -22,9 +23,10 @@ from renderers.sheets.box import (
     lines_size,
     see,
 )
+from renderers.sheets.bus import protective_facts
 from renderers.sheets.columns import FACES, Column, Columns, Terminal
 from renderers.sheets.guide import guide_ink, guide_size
-from renderers.sheets.ink import Rect, Shape, Words, line, moved
+from renderers.sheets.ink import Blade, Rect, Shape, Words, line, moved
 from renderers.sheets.inline import HALVES, ROW
 from renderers.sheets.inner import channel_ink
 from renderers.sheets.labels import SMALL, width
@@ -75,7 +77,7 @@ class _Composer:
         box.ink += self.joins
         self._link_blades(row_top + (row_low - row_top - linked) / 2)
         low = self._draw_terminals(body_top, body_low)
-        wide, high = self._draw_words(right + 4, body_top, body_low - body_top + 14)
+        wide, high = self._draw_words(right + 4, body_top, body_low - body_top + 20)
         box.width = even(right + 4 + wide + 7)
         hanging = [k for t in homes[BOTTOM] for k in t.links[BOTTOM]]
         box.height = max(low + (label_height(hanging) or 2), body_top + high)
@@ -106,7 +108,7 @@ class _Composer:
             self.joins.append(line((column.axis, top), (column.axis, low)))
         for glyph in column.glyphs:
             y = _height_of(glyph, top, low, linked)
-            self.box.ink += moved(glyph.ink, column.axis, y)
+            self.box.symbols.append(self._symbol(glyph, tuple(moved(glyph.ink, column.axis, y))))
             for face, a, b in ((TOP, top, y), (BOTTOM, low, y + glyph.height)):
                 for name, dx in glyph.bottom if face else glyph.top:
                     x = float(column.axis + dx)
@@ -116,16 +118,25 @@ class _Composer:
 
     def _link_blades(self, top: float) -> None:
         """The dashed line of what moves together: a coil and its contacts, or the contacts of a switch and its mark."""
-        spots = [(c.axis + g.link[0], top + g.link[1]) for c in self.columns if (g := c.linked) is not None and g.link]
-        if not spots:
+        linked = [(c.axis, g, g.link) for c in self.columns if (g := c.linked) is not None and g.link]
+        if not linked:
             return
-        spots.sort()
-        left, y = spots[0][0], min(s[1] for s in spots)
+        linked.sort(key=lambda row: row[0])
+        y = top + min(link[1] for _, _, link in linked)
+        # The line's ends as drawn, and when the blades at them have moved.
+        left, right = ((axis + link[0], axis + (g.swung or link)[0]) for axis, g, link in (linked[0], linked[-1]))
         if self.device.kind == "switch":
-            left = next(c.axis for c in self.columns if c.linked) - 10.0
-            self.box.ink += moved(operator(self.device.word("operated-by")), left, y)
-        if spots[-1][0] > left:
-            self.box.ink.append(line((left, y), (spots[-1][0], y), width=0.6, dash="2.2 1.6"))
+            left = (linked[0][0] - 10.0,) * 2
+            self.box.ink += moved(operator(self.device.word("operated-by")), left[0], y)
+        elif len(linked) == 1:
+            return
+        rest, other = (((a, y), (b, y)) for a, b in zip(left, right, strict=True))
+        mover = next((g for _, g, _ in reversed(linked) if g.swung), linked[-1][1])
+        self.box.symbols.insert(0, self._symbol(mover, (Blade(rest, other, 0.6, "2.2 1.6"),)))
+
+    def _symbol(self, glyph: Glyph, ink: tuple[Shape, ...]) -> Symbol:
+        drawn = ("closed" if self.plan.rests(self.device.parts[glyph.parts[0]]) else "open") if glyph.swung else ""
+        return Symbol(self.device.id, glyph.parts, ink, drawn)
 
     def _draw_terminals(self, top: float, low: float) -> float:
         """Draw terminals and their names, and set the ports; the lowest ink is the answer."""
@@ -171,7 +182,7 @@ class _Composer:
     def _draw_words(self, x: float, y: float, high: float) -> tuple[float, float]:
         """Id, title, place and pointers beside the body, and a relay's guide under them; width and height of it all."""
         device, variant = self.device, self.context.variant
-        more: list[str] = []
+        more = [facts] if (facts := protective_facts(device)) else []
         block = variant.blocks.get(device.block)
         if block is not None:
             slot = device.word("slot")

@@ -11,7 +11,7 @@ import os
 import subprocess
 import sys
 import sysconfig
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from pathlib import Path
@@ -23,6 +23,8 @@ FEW = 6  # graphs for which a second run would not pay
 T = TypeVar("T")
 Asking = Generator[tuple[str, ...], tuple[str, ...], T]
 """Yields graphs in the DOT language, gets dot's plain output for each, returns a T."""
+Runner = Callable[[Sequence[str], str | None], tuple[str, ...]]
+"""Takes graphs and the dot program to use (None: the built-in one), gives dot's plain output for each."""
 
 
 class DotError(RuntimeError):
@@ -117,12 +119,12 @@ def together(askers: Sequence[Asking[T]]) -> Asking[list[T]]:
     return [results[index] for index in range(len(askers))]
 
 
-def answered(asker: Asking[T], program: str | None = None) -> T:
-    """Run a generator to its end, with dot's answers. Raises DotError."""
+def answered(asker: Asking[T], program: str | None = None, run: Runner = run_dot) -> T:
+    """Run a generator to its end, with dot's answers as `run` gets them. Raises DotError."""
     try:
         graphs = next(asker)
         while True:
-            graphs = asker.send(run_dot(graphs, program))
+            graphs = asker.send(run(graphs, program))
     except StopIteration as stop:
         result: T = stop.value
         return result

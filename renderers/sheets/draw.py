@@ -9,8 +9,11 @@ from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from compiler.standards.colours import ColourError, WireColour, read_colour
 from renderers.drawings.svg import FONT
+from renderers.sheets.box import Box
+from renderers.sheets.cables import bundles, cable_marks
 from renderers.sheets.ink import INK, Shape, Spot, moved, number, path, shown, svg
 from renderers.sheets.layout import Layout
+from renderers.sheets.measure import read_svg
 from renderers.sheets.wire_label import label_ink
 
 OUTLINE, CORE, TRACER = 3.0, 2.0, 0.9
@@ -69,18 +72,39 @@ def draw(
         out.append(f'<g class="wire"{data} stroke-linejoin="round">{wire_svg(points, link.wire, variant)}</g>')
     for key, box in layout.boxes.items():
         x, y = layout.at[key]
-        out.append(f'<g class="{box.kind}"{_data({"item": box.item})} stroke="{INK}">')
+        out.append(f'<g class="{box.kind}"{_whose(variant, box, layout.scene.units[key].wire)} stroke="{INK}">')
         out.append(_shapes(moved(box.ink, x + dx, y + dy)))
+        for symbol in box.symbols:
+            item = symbol.device if symbol.device != box.item else ""
+            data = _data(
+                {"item": item, "circuits": _circuits_of(variant, item), "part": symbol.names, "drawn": symbol.drawn}
+            )
+            out.append(f'<g class="symbol"{data}>{_shapes(moved(symbol.ink, x + dx, y + dy))}</g>')
         for mark in box.marks:
-            data = _data({"terminal": mark.point, "circuit": _circuits(variant, mark.point)})
+            data = _data({"terminal": mark.point, "half": mark.half, "circuit": _circuits(variant, mark.point)})
             out.append(f'<g class="terminal"{data}>{_shapes(moved(mark.ink, x + dx, y + dy))}</g>')
         out.append("</g>")
     for link in layout.scene.links:
         x, y = layout.labels[link.key]
         data = _data({"wire": link.wire.id, "circuit": link.wire.circuit})
-        out.append(f'<g class="label"{data}>{_shapes(label_ink(x + dx, y + dy, link.wire))}</g>')
+        out.append(f'<g class="label"{data}>{_shapes(label_ink(x + dx, y + dy, link))}</g>')
+    shown = {link.wire.id for link in layout.scene.links}
+    if bundled := [bundle for bundle in bundles(variant) if shown.intersection(bundle.wires)]:
+        # Marks stand where there is room for them on what has been drawn.
+        out.append(_group("mark", {}, cable_marks(bundled, read_svg("".join((*out, "</svg>"))))))
     out.append("</svg>\n")
     return "".join(out)
+
+
+def _whose(variant: Variant, box: Box, wire: Wire | None) -> str:
+    """The data of a box: its item with the circuits that come to it; of an arrow or a loose end its wire."""
+    if wire is not None:
+        return _data({"wire": wire.id, "circuit": wire.circuit})
+    return _data({"item": box.item, "circuits": _circuits_of(variant, box.item)})
+
+
+def _circuits_of(variant: Variant, item: str) -> str:
+    return " ".join(dict.fromkeys(w.circuit for w in variant.wires_of_item(item)))
 
 
 def _circuits(variant: Variant, point: str) -> str:

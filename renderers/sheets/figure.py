@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from renderers.sheets.frame import NO_TITLES, Titles
+
 
 @dataclass(frozen=True, slots=True)
 class SheetFigure:
@@ -18,6 +20,7 @@ class SheetFigure:
     number    the sheet's number without the page
     places    item id -> zone of the frame (`C4`) in which it stands
     dot       the graph that was given to dot
+    titles    the words of the title block
     """
 
     sheet: str
@@ -29,3 +32,4 @@ class SheetFigure:
     number: str = ""
     places: Mapping[str, str] = field(default_factory=dict)
     dot: str = ""
+    titles: Titles = NO_TITLES

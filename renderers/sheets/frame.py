@@ -31,7 +31,7 @@ LANDSCAPE, PORTRAIT = Page(LONG, SHORT), Page(SHORT, LONG)
 
 
 class Titles(NamedTuple):
-    """Words of the title block."""
+    """Words of the title block. `state` is that of a sheet that shows one, with the `settings` that make it."""
 
     variant: str
     series: str
@@ -41,6 +41,11 @@ class Titles(NamedTuple):
     page: str = ""
     system: str = ""
     see: tuple[str, ...] = ()
+    state: str = ""
+    settings: str = ""
+
+
+NO_TITLES = Titles("", "", "", "", "")
 
 
 def zones(width: float, height: float) -> tuple[int, int]:
@@ -88,13 +93,20 @@ def frame_ink(wide: float, high: float, titles: Titles) -> list[Shape]:
         ("Issue", titles.issue, 0.11),
         ("Sheet", titles.sheet, 0.13),
     ]
+    if titles.state:
+        cells[:4] = [
+            ("Vehicle", titles.variant, 0.24),
+            ("Title", titles.title, 0.3),
+            ("State", titles.state, 0.24),
+            ("Issue", titles.issue, 0.09),
+        ]
     for index, (name, text, share) in enumerate(cells):
         if index:
             ink.append(line((x, top), (x, high - EDGE), width=0.6))
-        bold = name in ("Sheet", "Title")
+        bold = name in ("Sheet", "Title", "State")
         ink.append(Words(x + 4, top + 8.4, name, SMALL, colour="#444444"))
         size = 11.0 if name == "Sheet" and width(text, 11, True) < room * share - 8 else TITLE
-        more = {"Sheet": titles.page, "Title": _system(titles)}.get(name, "")
+        more = {"Sheet": titles.page, "Title": _system(titles), "State": titles.settings}.get(name, "")
         more = shorten(more, room * share - width(name, SMALL) - 12, SMALL)
         if more:
             ink.append(Words(x + room * share - 4, top + 8.4, more, SMALL, False, "end", colour="#444444"))

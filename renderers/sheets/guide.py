@@ -8,7 +8,10 @@ from typing import Any
 
 from compiler.model.items import Device
 from renderers.sheets.ink import Rect, Shape, Words, line
-from renderers.sheets.labels import SMALL
+from renderers.sheets.labels import LEADING, SMALL, width
+
+# Makers use two footprints; see the data file.
+NOTE = "numbers on relay decide"
 
 
 @cache
@@ -25,11 +28,12 @@ def guide_size(device: Device) -> tuple[float, float] | None:
     names = set(device.terminals)
     if not {"85", "86"} <= names or not names <= set(face["blade"]):
         return None
-    return float(face["wide"]), float(face["high"])
+    return max(float(face["wide"]), width(NOTE, SMALL)), face["high"] + SMALL * LEADING + 1
 
 
 def guide_ink(device: Device, x: float, y: float) -> list[Shape]:
-    """The guide with its upper left corner at (x, y); blades that the relay does not have are left out."""
+    """The guide with its upper left corner at (x, y), and a note under it; blades that the relay does not have are left
+    out."""
     face = _face()
     ink: list[Shape] = [Rect(x, y, face["wide"], face["high"], 0.5, "none", "", "#555555")]
     for name, blade in face["blade"].items():
@@ -39,4 +43,5 @@ def guide_ink(device: Device, x: float, y: float) -> list[Shape]:
             ink.append(line(*ends, width=2))
             dx, dy, anchor = blade["name"]
             ink.append(Words(x + dx, y + dy, name, SMALL, False, anchor))
+    ink.append(Words(x, y + face["high"] + SMALL * LEADING, NOTE, SMALL))
     return ink

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
@@ -62,6 +62,15 @@ class Arc(NamedTuple):
     fill: str = "none"
 
 
+class Blade(NamedTuple):
+    """A line that moves with its contact: where it lies as drawn, and where it lies in the other position."""
+
+    points: tuple[Spot, ...]
+    other: tuple[Spot, ...]
+    width: float = 1.0
+    dash: str = ""
+
+
 class Words(NamedTuple):
     """A line of text; `x`, `y` its start, middle or end on the baseline. `turned`: reads upwards, from the right;
     `bar`: over the bar that stands for direct current."""
@@ -77,7 +86,7 @@ class Words(NamedTuple):
     bar: bool = False
 
 
-Shape = Stroke | Rect | Disc | Arc | Words
+Shape = Stroke | Blade | Rect | Disc | Arc | Words
 
 
 def line(*points: Spot, width: float = 0.8, dash: str = "") -> Stroke:
@@ -89,11 +98,19 @@ def moved(shapes: Iterable[Shape], dx: float, dy: float) -> list[Shape]:
     """The shapes elsewhere."""
     done: list[Shape] = []
     for s in shapes:
-        if isinstance(s, Stroke):
-            done.append(s._replace(points=tuple((x + dx, y + dy) for x, y in s.points)))
+        if isinstance(s, (Stroke, Blade)):
+            done.append(_turned(s, lambda spot: (spot[0] + dx, spot[1] + dy)))
         else:
             done.append(s._replace(x=s.x + dx, y=s.y + dy))
     return done
+
+
+def _turned(shape: Stroke | Blade, how: Callable[[Spot], Spot]) -> Stroke | Blade:
+    """A line with each of its points elsewhere."""
+    points = tuple(map(how, shape.points))
+    if isinstance(shape, Blade):
+        return shape._replace(points=points, other=tuple(map(how, shape.other)))
+    return shape._replace(points=points)
 
 
 def upended(shapes: Sequence[Shape], height: float) -> list[Shape]:
@@ -107,8 +124,8 @@ def upended(shapes: Sequence[Shape], height: float) -> list[Shape]:
         found.sort(reverse=True)
     for s in shapes:
         match s:
-            case Stroke():
-                done.append(s._replace(points=tuple((x, height - y) for x, y in s.points)))
+            case Stroke() | Blade():
+                done.append(_turned(s, lambda spot: (spot[0], height - spot[1])))
             case Rect():
                 done.append(s._replace(y=height - s.y - s.h))
             case Disc():
@@ -125,8 +142,8 @@ def mirrored(shapes: Iterable[Shape]) -> list[Shape]:
     done: list[Shape] = []
     for s in shapes:
         match s:
-            case Stroke():
-                done.append(s._replace(points=tuple((-x, y) for x, y in s.points)))
+            case Stroke() | Blade():
+                done.append(_turned(s, lambda spot: (-spot[0], spot[1])))
             case Rect():
                 done.append(s._replace(x=-s.x - s.w))
             case Disc():
@@ -168,6 +185,8 @@ def svg(shape: Shape) -> str:
             return f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}"{extra}>{escape(shown(text))}</text>{line if bar else ""}'
         case Stroke(points, width, dash, fill, closed, colour):
             return f'<path d="{path(points, closed)}"{_pen(width, fill, dash, colour)}/>'
+        case Blade(points, other, width, dash):
+            return f'<path d="{path(points)}"{_pen(width, "none", dash, INK)} data-other="{path(other)}"/>'
         case Rect(x, y, w, h, width, fill, dash, colour):
             pen = _pen(width, fill, dash, colour)
             return f'<rect x="{n(x)}" y="{n(y)}" width="{n(w)}" height="{n(h)}"{pen}/>'

@@ -12,12 +12,12 @@ from renderers.sheets.box import (
     Ends,
     Mark,
     even,
+    fitted,
     group_ports,
     group_room,
     in_order,
     lines_ink,
     lines_size,
-    name_lines,
     up,
 )
 from renderers.sheets.ink import Rect, Shape, Words, line
@@ -27,6 +27,8 @@ from renderers.sheets.wire_label import label_height
 
 ROW = 10.5  # height of a cell
 PARTING = 2.4  # between the halves of a connector
+APART = 8.0  # between the names of the halves and the words about the connector
+LEAST = 40.0  # height that these words may take at any rate
 HALVES = ("#FFFFFF", "#E4E8EC")
 
 
@@ -59,7 +61,7 @@ def inline(unit: Unit, ends: Ends, context: Context) -> Box:
                 Rect(x, top, wide, ROW, 0.8, HALVES[half]),
                 Words(axis, top + ROW - 3, cavity, SMALL, False, "middle"),
             )
-            box.marks.append(Mark(f"{unit.item}.{cavity}", ink))
+            box.marks.append(Mark(f"{unit.item}.{cavity}", ink, str(half)))
         box.ink.append(line((axis, y + ROW), (axis, y + ROW + PARTING), width=1.6))
         x = axis + right
     beside = x + 4.0
@@ -68,10 +70,14 @@ def inline(unit: Unit, ends: Ends, context: Context) -> Box:
         text = connector.half_name(half)
         box.ink.append(Words(beside, y + row * (ROW + PARTING) + ROW - 3, text, SMALL))
     sides = max(width(connector.half_name(h), SMALL) for h in (0, 1))
-    limit = max(64.0, sides)
-    place = name_lines("", connector.title, [context.variant.place_of(connector)], limit)
-    box.ink += lines_ink(place, beside, y + 2 * ROW + PARTING + 1)
-    box.width = even(beside + max(lines_size(place)[0], sides) + 7)
     low = y + 2 * ROW + PARTING
-    box.height = max(low + label_height(ends.bottom), low + lines_size(place)[1])
+    box.height = low + label_height(ends.bottom)
+    end = beside + sides
+    if not unit.brief:
+        place = fitted("", connector.title, [context.variant.place_of(connector)], max(box.height, LEAST))
+        end += APART
+        box.ink += lines_ink(place, end, y + ROW - 3 - SMALL * 0.82)
+        end += lines_size(place)[0]
+        box.height = max(box.height, y + ROW - 3 - SMALL * 0.82 + lines_size(place)[1])
+    box.width = even(end + 7)
     return box

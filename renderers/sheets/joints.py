@@ -18,9 +18,9 @@ from renderers.sheets.box import (
     Mark,
     Port,
     even,
+    fitted,
     lines_ink,
     lines_size,
-    name_lines,
     see,
 )
 from renderers.sheets.ink import Shape, Words
@@ -44,7 +44,7 @@ def splice(unit: Unit, ends: Ends, context: Context) -> Box:
     x = GRID
     for link in bottoms:
         below.append(x)
-        x += label_room(link.wire)
+        x += label_room(link)
     reach = max(x, GRID)
     above = [GRID + 2 * GRID * i for i in range(len(tops))]
     if below and above and above[-1] < below[-1]:
@@ -56,12 +56,8 @@ def splice(unit: Unit, ends: Ends, context: Context) -> Box:
     box.ports = [Port(k.key, TOP, a, y) for k, a in zip(tops, above, strict=True)]
     box.ports += [Port(k.key, BOTTOM, b, y) for k, b in zip(bottoms, below, strict=True)]
     box.marks.append(Mark(unit.item, tuple(marks.joint(min(every), y, max(every)))))
-    words = name_lines(
-        unit.item,
-        item.title,
-        [context.variant.place_of(item), *(["more wires on the other pages"] if unit.shared else [])],
-        72,
-    )
+    more = [context.variant.place_of(item), *(["more wires on the other pages"] if unit.shared else [])]
+    words = fitted(unit.item, item.title, more, 36)
     wide, high = lines_size(words)
     text_x = max(max(every) + 7.0, reach if bottoms else 0)
     box.ink += lines_ink(words, text_x, 0)
@@ -75,9 +71,8 @@ def ground(unit: Unit, ends: Ends, context: Context) -> Box:
     item = context.variant.grounds[unit.item]
     box = Box(unit.key, unit.item, "ground")
     links = _sorted(ends.top, context)
-    words = name_lines(
-        unit.item, item.title, [context.variant.place_of(item), *see(context.sheets_of_item(unit.item))], 76
-    )
+    more = [context.variant.place_of(item), *see(context.sheets_of_item(unit.item))]
+    words = fitted(unit.item, item.title, more, 40)
     wide, high = lines_size(words)
     span = 2 * GRID * (len(links) - 1)
     box.width = even(max(wide + 8, span + 24))
@@ -111,7 +106,7 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     lines = [Line(f"sheet {page}" if page else "on no sheet", SMALL, True), Line(target)]
     wide, high = lines_size(lines)
     box = Box(unit.key, "", "arrow")
-    right = label_room(wire) if upward else 0
+    right = label_room(link) if upward else 0
     box.width = even(max(wide + 7, GRID + right, 24))
     x = (
         box.width // 2 // GRID * GRID
@@ -145,7 +140,7 @@ def loose(unit: Unit, ends: Ends, context: Context) -> Box:
     box = Box(unit.key, "", "loose")
     face = BOTTOM if ends.bottom else TOP
     link = (ends.bottom or ends.top)[0]
-    right = label_room(link.wire) if face == BOTTOM else 12
+    right = label_room(link) if face == BOTTOM else 12
     box.width = even(max(36, GRID + right))
     x = GRID if face == BOTTOM else box.width // 2 // GRID * GRID
     if face == BOTTOM:

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from renderers.sheets.box import BOTTOM, TOP, Box, Context, Ends
-from renderers.sheets.bus import bus
-from renderers.sheets.device import device_box
+from renderers.sheets.box import BOTTOM, GRID, TOP, Box, Context
 from renderers.sheets.dot import Asking
 from renderers.sheets.ink import Spot as XY
-from renderers.sheets.inline import inline
-from renderers.sheets.joints import arrow, ground, loose, splice
 from renderers.sheets.place import (
     SLIM,
     Placement,
@@ -21,23 +18,15 @@ from renderers.sheets.place import (
     read_sketch,
     sketch_graph,
 )
+from renderers.sheets.ports import crossings, pin_of, port_order, with_ports_in_order
 from renderers.sheets.route import Channel, Net, route
+from renderers.sheets.shapes import shapes
+from renderers.sheets.stack import Item, stack
 from renderers.sheets.straighten import straighten
-from renderers.sheets.units import Link, Scene, Sort, Unit
+from renderers.sheets.units import Scene, Sort
 from renderers.sheets.wire_label import label_height
 
-TRACK = 6.5  # between tracks
-AIR = 4.5  # above the first and below the last track
-
-_SHAPES = {
-    Sort.DEVICE: device_box,
-    Sort.INLINE: inline,
-    Sort.SPLICE: splice,
-    Sort.GROUND: ground,
-    Sort.BUS: bus,
-    Sort.ARROW: arrow,
-    Sort.LOOSE: loose,
-}
+ROUNDS = 3  # of putting terminals and boxes in order in turn
 
 
 @dataclass(slots=True)
@@ -58,32 +47,6 @@ class Layout:
     placement: Placement | None = None
 
 
-def shape(unit: Unit, ends: Ends, context: Context, wish: Mapping[str, float]) -> Box:
-    """The box of a unit; `wish` says where its links come from, left to right."""
-    free = unit.sort is not Sort.DEVICE and len(ends.top) < 2 and len(ends.bottom) < 2
-    if wish and not free:
-        return _SHAPES[unit.sort](unit, ends, context._replace(wish=wish))
-    # Many drafts of a page show the same units in the same way.
-    links = tuple(k.key for k in ends.top), tuple(k.key for k in ends.bottom)
-    key = (unit.key, unit.sort, tuple(unit.cells), unit.upper, links)
-    box = context.cache.get(key)
-    if box is None:
-        box = context.cache[key] = _SHAPES[unit.sort](unit, ends, context)
-    return box
-
-
-def shapes(scene: Scene, context: Context, wishes: Mapping[str, Mapping[str, float]]) -> dict[str, Box]:
-    """The boxes of all units; `wishes` by unit and link."""
-    found: dict[str, tuple[list[Link], list[Link]]] = {key: ([], []) for key in scene.units}
-    for link in scene.links:
-        for tip in link.tips:
-            found[tip.unit][tip.face].append(link)
-    return {
-        key: shape(unit, Ends(*(tuple(side) for side in found[key])), context, wishes.get(key, {}))
-        for key, unit in scene.units.items()
-    }
-
-
 def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layout]:
     """Lay a scene out; ranks wider than `widest` are dealt out over several. Terminals are put in order by where dot's
     first sketch has the other ends of their wires."""
@@ -98,15 +61,36 @@ def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layou
 
 def refined(layout: Layout, context: Context) -> Asking[Layout]:
     """A layout with its terminals in order by where their wires really come from, if fewer wires cross then."""
+    for _ in range(ROUNDS):
+        placement = layout.placement
+        if placement is None or not layout.crossed:
+            break
+        boxes = with_ports_in_order(layout.scene, placement, layout.boxes, context)
+        if port_order(boxes) == port_order(layout.boxes):
+            break
+        ranks = {spot.key: spot.rank for spot in placement.spots.values() if not spot.link}
+        other = yield from _placed(layout.scene, boxes, ranks)
+        if other.crossed >= layout.crossed:
+            break
+        layout = other
+    return layout
+
+
+def squeezed(layout: Layout, wide: float, high: float, thorough: bool = False) -> Layout:
+    """A layout brought within a width and a height, or as near to them as can be. Of one drawing, not of several.
+
+    `thorough`: its wires are straightened once more in any case.
+    """
+    assert layout.placement is not None
     placement = layout.placement
-    if placement is None or not layout.crossed:
+    if layout.width > wide or thorough:
+        placement = placement.copy()
+        placement.narrow(int(min(wide, layout.width)) // (2 * GRID) * 2 * GRID)
+        straighten(placement, layout.boxes, placement.width)
+        placement.push_left()
+    elif layout.height <= high:
         return layout
-    boxes = shapes(layout.scene, context, _next_wishes(placement, layout.boxes))
-    if _port_order(boxes) == _port_order(layout.boxes):
-        return layout
-    ranks = {spot.key: spot.rank for spot in placement.spots.values() if not spot.link}
-    other = yield from _placed(layout.scene, boxes, ranks)
-    return other if other.crossed < layout.crossed else layout
+    return _measure_out(layout.scene, layout.boxes, placement, layout.dot, high)
 
 
 def _placed(scene: Scene, boxes: dict[str, Box], ranks: Mapping[str, int]) -> Asking[Layout]:
@@ -127,35 +111,6 @@ def _first_wishes(scene: Scene, middle: Mapping[str, float]) -> dict[str, dict[s
         wishes.setdefault(a, {})[link.key] = middle[b]
         wishes.setdefault(b, {})[link.key] = middle[a]
     return wishes
-
-
-def _next_wishes(placement: Placement, boxes: Mapping[str, Box]) -> dict[str, dict[str, float]]:
-    """For each unit and link: where the link's first leg away from the unit ends."""
-    wishes: dict[str, dict[str, float]] = {}
-    for key, legs in placement.legs.items():
-        for leg, near, far in ((legs[0], legs[0].a, legs[0].b), (legs[-1], legs[-1].b, legs[-1].a)):
-            wishes.setdefault(near[0], {})[key] = float(_pin(placement, boxes, far, leg.link))
-    return wishes
-
-
-def _port_order(boxes: Mapping[str, Box]) -> list[tuple[str, ...]]:
-    return [tuple(p.link for p in sorted(box.ports, key=lambda p: (p.face, p.x))) for box in boxes.values()]
-
-
-def crossings(placement: Placement, boxes: Mapping[str, Box]) -> int:
-    """How many pairs of legs must cross in their channel, whatever the tracks."""
-    channels: dict[int, list[tuple[int, int]]] = {}
-    for legs in placement.legs.values():
-        for leg in legs:
-            if leg.a[1] == BOTTOM and leg.b[1] == TOP:
-                ends = (_pin(placement, boxes, leg.a, leg.link), _pin(placement, boxes, leg.b, leg.link))
-                channels.setdefault(leg.channel, []).append(ends)
-    return sum(
-        (a - c) * (b - d) < 0
-        for pairs in channels.values()
-        for index, (a, b) in enumerate(pairs)
-        for c, d in pairs[index + 1 :]
-    )
 
 
 def narrowed(ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], widest: float) -> dict[str, int]:
@@ -197,15 +152,9 @@ def narrowed(ranks: Mapping[str, int], scene: Scene, widths: Mapping[str, int], 
     return {key: level[old] for key, old in ranks.items()}
 
 
-def _pin(placement: Placement, boxes: Mapping[str, Box], end: tuple[str, int], link: str, nth: int = 0) -> int:
-    spot = placement.spots[end[0]]
-    if spot.link:
-        return spot.axis
-    ports = [p for p in boxes[end[0]].ports if p.link == link and p.face == end[1]]
-    return spot.x + ports[min(nth, len(ports) - 1)].x
-
-
-def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, graph: str) -> Layout:
+def _measure_out(
+    scene: Scene, boxes: dict[str, Box], placement: Placement, graph: str, limit: float = math.inf
+) -> Layout:
     count = len(placement.ranks)
     links = {link.key: link for link in scene.links}
     by_channel: list[list[Net]] = [[] for _ in range(count + 1)]
@@ -213,35 +162,30 @@ def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, grap
     for key, legs in placement.legs.items():
         for number, leg in enumerate(legs):
             again = leg is legs[-1] and leg.b == legs[0].a  # both ends on one face of one box
-            ends = _pin(placement, boxes, leg.a, key), _pin(placement, boxes, leg.b, key, int(again))
+            ends = pin_of(placement, boxes, leg.a, key), pin_of(placement, boxes, leg.b, key, int(again))
             pins[f"{key}#{number}"] = ends
             looking = list(zip(ends, (leg.a[1], leg.b[1]), strict=True))
             above = tuple(x for x, face in looking if face == BOTTOM)
             below = tuple(x for x, face in looking if face == TOP)
             by_channel[leg.channel].append(Net(f"{key}#{number}", above, below))
     channels = [route(nets) for nets in by_channel]
-    at: dict[str, XY] = {}
-    tops: list[float] = []
-    firsts: list[float] = []
-    y = 0.0
+    items: list[Item] = []
+    owners: list[tuple[str, int]] = []  # of each item: a spot, or a leg with the number of its stretch
+    level = 0
     for number in range(count + 1):
-        tracks = channels[number].tracks
-        firsts.append(y + AIR)
-        if tracks:
-            y += 2 * AIR + TRACK * (tracks - 1)
-        elif 0 < number < count:
-            y += AIR
-        tops.append(y)
-        if number < count:
-            high = 0.0
-            for spot in placement.ranks[number]:
-                if spot.link:
-                    if spot.width > SLIM:
-                        high = max(high, label_height([links[spot.link]]) + 2)
-                else:
-                    at[spot.key] = (float(spot.x), y)
-                    high = max(high, boxes[spot.key].height)
-            y += high
+        for trunk in channels[number].trunks:
+            items.append(Item(trunk.left, trunk.right, -1.0, level + trunk.track))
+            owners.append((trunk.net, trunk.track))
+        level += channels[number].tracks
+        for spot in placement.ranks[number] if number < count else ():
+            if not spot.link or spot.width > SLIM:
+                high = label_height([links[spot.link]]) + 2 if spot.link else boxes[spot.key].height
+                items.append(Item(spot.x, spot.x + spot.width, high, level))
+                owners.append((spot.key, -1))
+        level += 1
+    ys, deepest = stack(items, limit)
+    heights = dict(zip(owners, ys, strict=True))
+    at = {spot.key: (float(spot.x), heights[spot.key, -1]) for spot in placement.spots.values() if not spot.link}
     lines: dict[str, tuple[XY, ...]] = {}
     labels: dict[str, XY] = {}
     for link in links.values():
@@ -249,18 +193,19 @@ def _measure_out(scene: Scene, boxes: dict[str, Box], placement: Placement, grap
         legs = placement.legs[link.key]
         for number, leg in enumerate(legs):
             key = f"{link.key}#{number}"
-            points += _leg_points(key, channels[leg.channel], firsts[leg.channel], pins[key])
-        start = _port_y(boxes, at, legs[0].a, link.key, 0)
-        end = _port_y(boxes, at, legs[-1].b, link.key, int(legs[0].a == legs[-1].b))
-        xs = points[0][0], points[-1][0]
-        points = [(xs[0], start), *points, (xs[1], end)]
-        lines[link.key] = _clean(points)
-        labels[link.key] = (xs[0], start)
+            points += _leg_points(key, channels[leg.channel], heights, pins[key])
+        start = (float(pins[f"{link.key}#0"][0]), _port_y(boxes, at, legs[0].a, link.key, 0))
+        end = (
+            float(pins[f"{link.key}#{len(legs) - 1}"][1]),
+            _port_y(boxes, at, legs[-1].b, link.key, int(legs[0].a == legs[-1].b)),
+        )
+        lines[link.key] = _clean([start, *points, end])
+        labels[link.key] = start
         if link.upper.face == TOP:
             spot = placement.spots[legs[0].b[0]]
-            labels[link.key] = (float(spot.axis), tops[spot.rank])
-    count = crossings(placement, boxes)
-    return Layout(scene, boxes, at, lines, labels, float(placement.width), y, graph, count, placement)
+            labels[link.key] = (float(spot.axis), heights[spot.key, -1])
+    crossed = crossings(placement, boxes)
+    return Layout(scene, boxes, at, lines, labels, float(placement.width), deepest, graph, crossed, placement)
 
 
 def _port_y(boxes: Mapping[str, Box], at: Mapping[str, XY], end: tuple[str, int], link: str, nth: int) -> float:
@@ -268,19 +213,16 @@ def _port_y(boxes: Mapping[str, Box], at: Mapping[str, XY], end: tuple[str, int]
     return at[end[0]][1] + ports[min(nth, len(ports) - 1)].y
 
 
-def _leg_points(key: str, channel: Channel, first: float, ends: tuple[int, int]) -> list[XY]:
-    """Points of a leg inside its channel (its ends' own heights are the neighbours')."""
-    if key in channel.straight:
-        return [(float(ends[0]), first)]
-    trunks = [t for t in channel.trunks if t.net == key]
-    trunks.sort(key=lambda t: t.track)
-    x0, x1 = (float(x) for x in ends)
+def _leg_points(
+    key: str, channel: Channel, heights: Mapping[tuple[str, int], float], ends: tuple[int, int]
+) -> list[XY]:
+    """The corners of a leg inside its channel; none if it is straight."""
     points: list[XY] = []
-    x = x0
-    for trunk in trunks:
-        y = first + trunk.track * TRACK
+    x = float(ends[0])
+    for trunk in sorted((t for t in channel.trunks if t.net == key), key=lambda t: t.track):
+        y = heights[key, trunk.track]
         points.append((x, y))
-        x = float(trunk.on[0]) if trunk.on else x1
+        x = float(trunk.on[0] if trunk.on else ends[1])
         points.append((x, y))
     return points
 
@@ -298,6 +240,3 @@ def _clean(points: list[XY]) -> tuple[XY, ...]:
                 continue
         done.append(point)
     return tuple(done)
-
-
-__all__ = ["TOP", "Layout", "lay_out", "shape"]

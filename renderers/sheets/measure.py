@@ -59,19 +59,32 @@ class Wire(NamedTuple):
     id: str
     points: tuple[tuple[float, float], ...]
 
+    def segments(self) -> Iterator[Segment]:
+        """Its straight pieces, outline included."""
+        for (x0, y0), (x1, y1) in itertools.pairwise(self.points):
+            yield Segment(x0, y0, x1, y1, 3.0)
+
 
 @dataclass(slots=True)
 class Drawing:
-    """The geometry of a sheet. `strokes`: pieces of lines that are no wires, each with its group; `bodies`: what each
+    """The geometry of a sheet, of a `size` in the units of the drawing. `strokes`: pieces of lines that are no wires, each with its group; `bodies`: what each
     item's outlines cover (its lines, if it has none), with its group."""
 
     scale: float
+    size: tuple[float, float]
     wires: list[Wire]
     texts: list[Text]
     strokes: list[tuple[Segment, int]]
     bodies: list[tuple[int, Box]]
     names: dict[int, str]
     arrows: int
+
+    def covers(self, wires: bool = True) -> Iterator[Box]:
+        """Boxes of all ink: text, lines, what items cover, and wires unless they are left out."""
+        yield from (text.box for text in self.texts)
+        yield from (_box(piece) for piece, _ in self.strokes)
+        yield from (_box(piece) for wire in self.wires if wires for piece in wire.segments())
+        yield from (box for _, box in self.bodies)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +114,7 @@ def read_svg(text: str) -> Drawing:
     root = ElementTree.fromstring(text)  # noqa: S314 - our own output, no entities
     view = [float(n) for n in root.get("viewBox", "0 0 1 1").split()]
     scale = float(_NUMBER.findall(root.get("width", "1"))[0]) / view[2]
-    drawing = Drawing(scale, [], [], [], [], {}, 0)
+    drawing = Drawing(scale, (view[2], view[3]), [], [], [], [], {}, 0)
     for number, group in enumerate(root.findall(f"{_SVG}g")):
         name = group.get("class", "")
         if name == "wire":
@@ -124,9 +137,21 @@ def read_svg(text: str) -> Drawing:
                 if kind == "rect":
                     rects.append(_around([_box(piece) for piece in pieces]))
         # A box is what its outlines cover; a mark without outline is what its lines cover.
-        if name not in ("frame", "label"):
+        if name not in ("frame", "label", "mark"):
             drawing.bodies += [(number, box) for box in _outer(rects or [_around(covers)] if covers else [])]
     return drawing
+
+
+def outline(group: ElementTree.Element) -> Box | None:
+    """The box around all lines of a group, text left out; None if it has none."""
+    kinds = ((e, e.tag.removeprefix(_SVG)) for e in group.iter())
+    boxes = [_box(s) for e, kind in kinds if kind in ("path", "rect", "circle") for s in _segments(e, kind)]
+    return _around(boxes) if boxes else None
+
+
+def texts_in(group: ElementTree.Element) -> list[Text]:
+    """The lines of text of a group."""
+    return [_text(element, 0) for element in group.iter(f"{_SVG}text")]
 
 
 def measure(text: str) -> Measures:
@@ -139,7 +164,7 @@ def measure(text: str) -> Measures:
         faults.extend(rows)
         return len(rows)
 
-    pieces = [(w.id, s) for w in drawing.wires for s in _wire_segments(w)]
+    pieces = [(w.id, s) for w in drawing.wires for s in w.segments()]
     return Measures(
         count("boxes overlap", _overlaps(drawing)),
         count("text on text", _text_on_text(drawing)),
@@ -237,11 +262,6 @@ def _box(piece: Segment) -> Box:
     )
 
 
-def _wire_segments(wire: Wire) -> Iterator[Segment]:
-    for (x0, y0), (x1, y1) in zip(wire.points, wire.points[1:], strict=False):
-        yield Segment(x0, y0, x1, y1, 3.0)
-
-
 # -- counting --------------------------------------------------------------------------------------------------------
 def _overlaps(drawing: Drawing) -> Iterator[str]:
     for index, (one, box) in enumerate(drawing.bodies):
@@ -295,7 +315,7 @@ def _through_boxes(drawing: Drawing) -> Iterator[str]:
             deep = 4.0 if own else 0.3
             inner = Box(body.x0 + deep, body.y0 + deep, body.x1 - deep, body.y1 - deep)
             if inner.x0 < inner.x1 and inner.y0 < inner.y1:
-                thin = [s._replace(width=0.0) if own else s for s in _wire_segments(wire)]
+                thin = [s._replace(width=0.0) if own else s for s in wire.segments()]
                 if any(_meets(inner, piece) for piece in thin):
                     yield f"{wire.id} through {drawing.names[group]}"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -13,21 +14,24 @@ from renderers.sheets.dot import Asking, together
 from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
 from renderers.sheets.ink import moved
 from renderers.sheets.labels import SMALL
-from renderers.sheets.layout import Layout, lay_out, refined, shapes
+from renderers.sheets.layout import Layout, lay_out, refined
 from renderers.sheets.pack import components, packed
 from renderers.sheets.plan import SheetPlan
+from renderers.sheets.shapes import shapes
 from renderers.sheets.split import split
 from renderers.sheets.units import Content, Sort, build_scene
 from renderers.text import natural_key
 
 SMALLEST = 6.5  # points, of text as printed
 LEAST_SCALE = SMALLEST / SMALL
+PAPERS = (LANDSCAPE, PORTRAIT)
 
 
 # Shares of the paper that the boxes of a page take, found by counting on real pages.
 USUAL = 0.3
-FULL = 0.42
-HOPELESS = 0.55
+HOPELESS = 0.6
+# By how much of two pages the fuller one is relieved at a time, and how far that may be missed so that fewer wires are cut.
+STEP, NEAR = 0.06, 0.03
 
 
 def fit(layout: Layout, paper: Page) -> float:
@@ -40,25 +44,31 @@ class SheetPage:
     """A page: what it shows, the layouts of the drawings on it, its paper and scale; later the sheet it belongs to, its
     name, and which page of how many it is."""
 
-    def __init__(self, content: Content, layouts: Sequence[Layout], paper: Page) -> None:
+    def __init__(self, content: Content, layouts: Sequence[Layout], paper: Page, thorough: bool = False) -> None:
         self.content = content
         self.paper = paper
         self.plan = SheetPlan("", "", "", (), (), ())
         self.name = ""
         self.of = (1, 1)
-        self.set_layouts(layouts)
-
-    def set_layouts(self, layouts: Sequence[Layout]) -> None:
-        """Set the drawings and pack them."""
         self.layouts = list(layouts)
-        self.layout = packed(self.layouts, self.paper.inside[0])
-        self.scale = fit(self.layout, self.paper)
+        self.layout, self.pressed = packed(self.layouts, *paper.inside, thorough)
+        self.scale = fit(self.layout, paper)
+
+    @property
+    def fits(self) -> bool:
+        """Whether the drawings find room without text that is too small."""
+        return self.scale >= LEAST_SCALE
 
     @property
     def potential(self) -> float:
         """The mean potential of what stands on the page; grounds and arrows do not count."""
         values = [u.potential for u in self.layout.scene.units.values() if u.sort not in (Sort.GROUND, Sort.ARROW)]
         return round(sum(values) / len(values), 6) if values else 0.0
+
+    @property
+    def bends(self) -> int:
+        """Bends of all lines."""
+        return sum(max(0, len(line) - 2) for line in self.layout.lines.values())
 
     @property
     def crowd(self) -> float:
@@ -116,92 +126,113 @@ class Paginator:
     def _sheet(self, plan: SheetPlan, content: Content, register: _Register) -> Asking[list[SheetPage]]:
         """The pages of a sheet."""
         context = self._context(register, plan.number)
-        pages = yield from self._fitting(content, context)
-        tries = 2 * len(pages)
-        refused: set[tuple[int, int]] = set()
-        while tries > 0:
-            pair = _best_pair(pages, refused)
-            if pair is None:
-                break
-            tries -= 1
-            one, other = pages[pair[0]], pages[pair[1]]
-            page = yield from self._best_layout(merged(one.content, other.content), context)
-            if page.scale >= LEAST_SCALE:
-                pages[pair[0]] = page
-                del pages[pair[1]]
-            else:
-                refused.add((id(one), id(other)))
-        yield from together([self._refine(page, context) for page in pages])
+        pages = yield from self._fewest(content, context)
+        pages = yield from together([self._refine(page, context) for page in pages])
         # What is nearer the supply is read first.
         return sorted(pages, key=lambda page: -page.potential)
 
-    def _fitting(self, content: Content, context: Context) -> Asking[list[SheetPage]]:
-        """The content cut into pages that fit."""
-        crowd = self._crowd(content, context)
-        page: SheetPage | None = None
-        if crowd < HOPELESS:
-            page = yield from self._best_layout(content, context)
-            if page.scale >= LEAST_SCALE:
-                return [page]
-        count = max(2, round(crowd / USUAL))
-        parts = split(self.variant, content, (count // 2) / count, self.potential)
-        if parts is None:
-            return [page or (yield from self._best_layout(content, context))]
-        pieces = yield from together([self._fitting(part, context) for part in parts])
+    def _fewest(self, content: Content, context: Context) -> Asking[list[SheetPage]]:
+        """The content on as few pages as are found to hold it."""
+        crowd = sum(self._room(content, context).values()) / _AREA
+        pages: list[SheetPage] = []
+        for count in range(max(1, math.ceil(crowd / HOPELESS)), max(2, math.ceil(crowd / USUAL)) + 1):
+            parts = self._dealt(content, context, count)
+            pages = yield from together([self._best_layout(part, context) for part in parts])
+            if len(parts) > 1:
+                yield from self._relieve(pages, context)
+            if all(page.fits for page in pages) or len(parts) < count:
+                return pages
+        pieces = yield from together([self._fitting(page, context) for page in pages])
         return [piece for part in pieces for piece in part]
 
-    def _crowd(self, content: Content, context: Context) -> float:
-        """The area of all boxes of a page, as a share of the paper."""
+    def _relieve(self, pages: list[SheetPage], context: Context) -> Asking[None]:
+        """While a page is too full, a neighbour takes some of what it shows."""
+        for turn in range(len(pages) + 1):
+            full = next((page for page in pages if not page.fits), None)
+            others = [page for page in pages if page.fits]
+            if full is None or not others:
+                return
+            # One that shares wires with it, and has room.
+            other = max(others, key=lambda page: _shared(full, page) - 40 * page.crowd)
+            share = full.crowd / (full.crowd + other.crowd) - STEP * (1 + turn / len(pages))
+            both = merged(full.content, other.content)
+            parts = split(self.variant, both, share, self.potential, self._room(both, context), NEAR)
+            if parts is None:
+                return
+            pages.remove(full)
+            pages.remove(other)
+            pages += yield from together([self._best_layout(part, context) for part in parts])
+
+    def _fitting(self, page: SheetPage, context: Context) -> Asking[list[SheetPage]]:
+        """A page cut in two until every part fits, or cannot be cut."""
+        parts = [page.content] if page.fits else self._dealt(page.content, context, 2)
+        if len(parts) == 1:
+            return [page]
+        pages = yield from together([self._best_layout(part, context) for part in parts])
+        pieces = yield from together([self._fitting(page, context) for page in pages])
+        return [piece for part in pieces for piece in part]
+
+    def _dealt(self, content: Content, context: Context, count: int) -> list[Content]:
+        """The content in a number of parts of like size, or in fewer where it cannot be cut."""
+        share = (count // 2) / count
+        room = self._room(content, context)
+        halves = split(self.variant, content, share, self.potential, room) if count > 1 else None
+        if halves is None:
+            return [content]
+        parts = zip(halves, (count // 2, count - count // 2), strict=True)
+        return [part for half, number in parts for part in self._dealt(half, context, number)]
+
+    def _room(self, content: Content, context: Context) -> dict[str, float]:
+        """Square points that the boxes of a page take, by item, or cavity of an in-line connector."""
         scene = build_scene(self.variant, content, self.potential)
-        return sum(box.width * box.height for box in shapes(scene, context, {}).values()) / _AREA
+        room: dict[str, float] = {}
+        for key, box in shapes(scene, context, {}).items():
+            unit = scene.units[key]
+            names = [f"{unit.item}.{cell}" for cell in unit.cells] if unit.sort is Sort.INLINE else unit.cells
+            for name in names or [key]:
+                room[name] = box.width * box.height / max(1, len(names))
+        return room
 
     def _best_layout(self, content: Content, context: Context) -> Asking[SheetPage]:
         """The layout of a page's content that fits best, with its paper and scale."""
         parts = components(build_scene(self.variant, content, self.potential))
         plain = yield from together([lay_out(part, context) for part in parts])
-        tries = [(paper, plain) for paper in (LANDSCAPE, PORTRAIT)]
-        if max(fit(packed(plain, paper.inside[0]), paper) for paper, _ in tries) < LEAST_SCALE:
-            area = sum(p.width * p.height for p in plain)
-            papers = [p for p, _ in tries if area < 2.2 * _AREA and any(own.width > p.inside[0] for own in plain)]
-            slim = yield from together(
-                [
-                    lay_out(part, context, paper.inside[0] * 0.95)
-                    for paper in papers
-                    for part, own in zip(parts, plain, strict=True)
-                    if own.width > paper.inside[0]
-                ]
-            )
-            fresh = iter(slim)
-            tries += [(p, [next(fresh) if own.width > p.inside[0] else own for own in plain]) for p in papers]
-        pages = [SheetPage(content, layouts, paper) for paper, layouts in tries]
-        return max(pages, key=lambda page: page.scale)
+        pages: list[SheetPage] = []
+        for paper in PAPERS:
+            pages.append(SheetPage(content, plain, paper))
+            if pages[-1].fits and not pages[-1].pressed:
+                return pages[-1]
+        if pages[0].crowd < HOPELESS and not any(page.fits for page in pages):
+            asked = [_slimmer(plain, paper, context) for paper in PAPERS]
+            tries = zip(PAPERS, (yield from together(asked)), strict=True)
+            pages += [SheetPage(content, layouts, paper) for paper, layouts in tries if layouts]
+        return max(pages, key=lambda page: (min(page.scale, LEAST_SCALE), -page.pressed, -page.bends, page.scale))
 
-    def _refine(self, page: SheetPage, context: Context) -> Asking[None]:
-        """Fewer crossings, if the page still fits then."""
+    def _refine(self, page: SheetPage, context: Context) -> Asking[SheetPage]:
+        """Fewer crossings and bends, if the page still fits then."""
         layouts = yield from together([refined(layout, context) for layout in page.layouts])
-        other = SheetPage(page.content, layouts, page.paper)
-        if other.scale >= min(page.scale, LEAST_SCALE):
-            page.set_layouts(layouts)
+        for tries, thorough in ((layouts, True), (layouts, False), (page.layouts, True)):
+            other = SheetPage(page.content, tries, page.paper, thorough)
+            if other.scale >= min(page.scale, LEAST_SCALE):
+                return other
+        return page
+
+
+def _slimmer(plain: Sequence[Layout], paper: Page, context: Context) -> Asking[list[Layout]]:
+    """Layouts with ranks dealt out over several where they are wider than the paper; nothing if none is."""
+    wide = paper.inside[0]
+    asked = [lay_out(own.scene, context, wide * 0.95) for own in plain if own.width > wide]
+    slim = iter((yield from together(asked)))
+    return [next(slim) if own.width > wide else own for own in plain] if asked else []
 
 
 _AREA = LANDSCAPE.inside[0] * LANDSCAPE.inside[1]
 
 
-def _best_pair(pages: Sequence[SheetPage], refused: set[tuple[int, int]]) -> tuple[int, int] | None:
-    """Two pages that could be one: those with most wires cut between them, then the emptiest."""
-    best: tuple[tuple[float, float], tuple[int, int]] | None = None
-    for i, one in enumerate(pages):
-        cuts = {w.id for w, _ in one.content.cuts}
-        for j in range(i + 1, len(pages)):
-            other = pages[j]
-            crowd = one.crowd + other.crowd
-            if crowd > FULL or (id(one), id(other)) in refused:
-                continue
-            shared = sum(w.id in cuts for w, _ in other.content.cuts)
-            rank = (-shared, crowd)
-            if best is None or rank < best[0]:
-                best = (rank, (i, j))
-    return best[1] if best else None
+def _shared(one: SheetPage, other: SheetPage) -> int:
+    """How many wires are cut between two pages."""
+    cuts = {w.id for w, _ in one.content.cuts}
+    return sum(w.id in cuts for w, _ in other.content.cuts)
 
 
 def merged(one: Content, other: Content) -> Content:

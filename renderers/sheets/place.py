@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from renderers.sheets.box import BOTTOM, GRID, TOP, Box, up
@@ -60,6 +60,22 @@ class Placement:
     def width(self) -> int:
         """From the left edge of the drawing to its right edge."""
         return max((s.x + s.width for s in self.spots.values()), default=0)
+
+    def copy(self) -> Placement:
+        """The same ranks with spots of their own."""
+        ranks = [[replace(spot) for spot in rank] for rank in self.ranks]
+        return Placement(ranks, self.legs, {spot.key: spot for rank in ranks for spot in rank})
+
+    def narrow(self, wide: int) -> None:
+        """Bring the spots within a width, or as near to it as the fullest rank allows; their order stays."""
+        start = min((s.x for s in self.spots.values()), default=0)
+        shift = start + max(0, self.width - start - wide) // 2 // GRID * GRID
+        wide = max([wide, *(sum(s.width for s in rank) for rank in self.ranks)])
+        for rank in self.ranks:
+            left, room = 0, wide - sum(s.width for s in rank)
+            for spot in rank:
+                spot.x = min(max(spot.x - shift, left), left + room)
+                left += spot.width
 
     def push_left(self) -> None:
         """Bring the leftmost spot to the left edge."""
@@ -132,7 +148,7 @@ def _legs(placement: Placement, link: Link, ranks: Mapping[str, int]) -> list[Le
         return key
 
     if upper.face == TOP:
-        key = passing(rank, up(GRID + label_room(link.wire), 2 * GRID))
+        key = passing(rank, up(GRID + label_room(link), 2 * GRID))
         legs.append(Leg(link.key, rank, (upper.unit, TOP), (key, TOP)))
         here = (key, BOTTOM)
     if upper.unit == lower.unit and upper.face == lower.face == TOP:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from compiler.model.variant import Variant
-from renderers.sheets.dot import answered
+from renderers.sheets.dot import Runner, answered, run_dot
 from renderers.sheets.draw import draw
 from renderers.sheets.figure import SheetFigure
 from renderers.sheets.frame import AIR, BLOCK, EDGE, Titles, frame_ink, zone_of
@@ -14,16 +14,18 @@ from renderers.sheets.plan import plan_sheets
 from renderers.sheets.potential import potentials
 
 
-def draw_sheets(variant: Variant, dot: str | None = None) -> Mapping[str, SheetFigure]:
+def draw_sheets(variant: Variant, dot: str | None = None, run: Runner = run_dot) -> Mapping[str, SheetFigure]:
     """Every sheet of a variant as figures, one a page, by sheet number and page, in sheet order.
 
-    `dot` names a Graphviz program; the built-in one gives the same output on every machine. Raises DotError.
+    `dot` names a Graphviz program; the built-in one gives the same output on every machine. `run` is
+    how dot is asked. Raises DotError.
     """
-    pages = answered(Paginator(variant, potentials(variant)).pages(plan_sheets(variant)), dot)
-    return {page.name: _figure(variant, page) for page in pages}
+    pages = answered(Paginator(variant, potentials(variant)).pages(plan_sheets(variant)), dot, run)
+    return {page.name: figure_of(variant, page) for page in pages}
 
 
-def _figure(variant: Variant, page: SheetPage) -> SheetFigure:
+def figure_of(variant: Variant, page: SheetPage) -> SheetFigure:
+    """A page as a figure."""
     layout, paper, plan = page.layout, page.paper, page.plan
     wide, high = paper.width / page.scale, paper.height / page.scale
     header = variant.header
@@ -47,4 +49,6 @@ def _figure(variant: Variant, page: SheetPage) -> SheetFigure:
             places.setdefault(box.item, zone_of(x + offset[0] + 6, y + offset[1] + 6, wide, high))
     circuits = ", ".join(dict.fromkeys(w.circuit for w in page.content.wires))
     alt = f"Wiring sheet {page.name}, {plan.title}: circuits {circuits}"
-    return SheetFigure(page.name, plan.title, svg, paper.width, paper.height, alt, plan.number, places, layout.dot)
+    return SheetFigure(
+        page.name, plan.title, svg, paper.width, paper.height, alt, plan.number, places, layout.dot, titles
+    )

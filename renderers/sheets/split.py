@@ -19,13 +19,22 @@ from renderers.sheets.units import Content
 _MANY = 7  # wires at a component from which on its terminals may part
 _CROWD = 12  # wires at a splice from which on it is drawn more than once
 _STARTS = 12
+_WIRE = 900.0  # square points: what a wire takes of the page, beside the boxes that it joins
 
 
 def split(
-    variant: Variant, content: Content, share: float, potential: Mapping[Point, float]
+    variant: Variant,
+    content: Content,
+    share: float,
+    potential: Mapping[Point, float],
+    room: Mapping[str, float],
+    slack: float = 0.12,
 ) -> tuple[Content, Content] | None:
-    """Two parts of a page's content, the first with about `share` of the room. None if it cannot be cut."""
-    nodes = _Nodes(variant, _shared_out(variant, content))
+    """Two parts of a page's content, the first with `share` of the room give or take `slack`. None if it cannot be cut.
+
+    room  what each item takes on the page, in square points: devices, splices, cavities (`C1.4`); others take none
+    """
+    nodes = _Nodes(variant, _shared_out(variant, content), room, slack)
     if len(nodes.weight) < 2:
         return None
     side = nodes.best_cut(share, potential)
@@ -50,8 +59,10 @@ def _shared_out(variant: Variant, content: Content) -> Content:
 
 
 class _Nodes:
-    def __init__(self, variant: Variant, content: Content) -> None:
+    def __init__(self, variant: Variant, content: Content, room: Mapping[str, float], slack: float) -> None:
         self.variant = variant
+        self.room = room
+        self.slack = slack
         self.content = content
         self.busy: dict[str, int] = {}
         for wire in [*content.wires, *(w for w, _ in content.cuts)]:
@@ -93,11 +104,11 @@ class _Nodes:
         return a, b
 
     def _add(self, node: str, wire: Wire) -> None:
-        base = 2.0
-        unit = node.partition("|")[0]
-        if unit in self.variant.devices:
-            base = 1.5 if "|" in node else 4.0
-        self.weight[node] = self.weight.get(node, base) + 0.7
+        if node not in self.weight:
+            unit, _, part = node.partition("|")
+            room = self.room.get(unit, 0.0)
+            self.weight[node] = room / self.busy[unit] if part else room
+        self.weight[node] += _WIRE
         self.edges.setdefault(node, {})
         self.points.setdefault(node, []).extend(e.point for e in wire.ends if e.point is not None)
 
@@ -164,7 +175,7 @@ class _Nodes:
     def _cost(self, side: set[str], held: float, goal: float, total: float) -> float:
         cut = sum(s for a in side for b, s in self.edges[a].items() if b not in side)
         off = abs(held - goal) / total
-        return cut + max(0.0, off - 0.12) * 60
+        return cut + max(0.0, off - self.slack) * 60
 
     def _mend(self, side: set[str], share: float, total: float) -> float:
         """Move single nodes while the cost falls."""
@@ -178,8 +189,8 @@ class _Nodes:
                 if gain[node] <= 1e-9:
                     break
                 change = self.weight[node] * (-1 if node in side else 1)
-                before = max(0.0, abs(held - goal) / total - 0.12) * 60
-                after = max(0.0, abs(held + change - goal) / total - 0.12) * 60
+                before = max(0.0, abs(held - goal) / total - self.slack) * 60
+                after = max(0.0, abs(held + change - goal) / total - self.slack) * 60
                 if gain[node] > after - before + 1e-9 and 0 < len(side) + (1 if change > 0 else -1) < len(self.weight):
                     side.symmetric_difference_update({node})
                     held += change

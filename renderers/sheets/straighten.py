@@ -7,6 +7,7 @@ nothing meets and the bends saved are worth the way.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from renderers.sheets.box import GRID, Box
@@ -16,13 +17,15 @@ _ROUNDS = 8
 _WAY = 0.004  # what a point of sideways way costs, a bend being 1
 
 
-def straighten(placement: Placement, boxes: Mapping[str, Box]) -> None:
-    """Shift spots of a placement; order in the ranks stays."""
-    _Straightener(placement, boxes).run()
+def straighten(placement: Placement, boxes: Mapping[str, Box], wide: float = math.inf) -> None:
+    """Shift spots of a placement; order in the ranks stays. Nothing goes beyond a width from 0, if one is given."""
+    _Straightener(placement, boxes, wide).run()
 
 
 class _Straightener:
-    def __init__(self, placement: Placement, boxes: Mapping[str, Box]) -> None:
+    def __init__(self, placement: Placement, boxes: Mapping[str, Box], wide: float) -> None:
+        self.blocks: dict[str, frozenset[str]] = {}
+        self.rims = (-math.inf if wide == math.inf else 0, wide)
         self.spots = placement.spots
         self.legs: list[tuple[str, int, str, int]] = []
         self.at: dict[str, list[int]] = {key: [] for key in self.spots}
@@ -66,9 +69,10 @@ class _Straightener:
         if not jog:
             return False
         a, _, b, _ = self.legs[number]
-        best: tuple[float, set[str], int] | None = None
+        best: tuple[float, frozenset[str], int] | None = None
         for start, stop, way in ((b, a, -jog), (a, b, jog)):
-            for group in (self._block(start), {start}):
+            block = self._block(start)
+            for group in (block, frozenset((start,)), self._pushed(block, way)):
                 if stop in group or not self._free(group, way):
                     continue
                 gain = self._gain(group, way)
@@ -78,10 +82,13 @@ class _Straightener:
             return False
         for key in best[1]:
             self.spots[key].x += best[2]
+        self.blocks.clear()
         return True
 
-    def _block(self, start: str) -> set[str]:
+    def _block(self, start: str) -> frozenset[str]:
         """All spots that hang straight on one."""
+        if (known := self.blocks.get(start)) is not None:
+            return known
         block, todo = {start}, [start]
         while todo:
             for number in self.at[todo.pop()]:
@@ -91,21 +98,38 @@ class _Straightener:
                         if key not in block:
                             block.add(key)
                             todo.append(key)
-        return block
+        found = frozenset(block)
+        self.blocks.update(dict.fromkeys(found, found))
+        return found
 
-    def _free(self, group: set[str], way: int) -> bool:
-        for key in group:
-            spot = self.spots[key]
+    def _pushed(self, block: frozenset[str], way: int) -> frozenset[str]:
+        """A block with all that it pushes before it on its way, each with what hangs straight on it."""
+        group, todo = set(block), list(block)
+        while todo:
+            spot = self.spots[key := todo.pop()]
             other = self.beside[key][way > 0]
             if other is None or other.key in group:
                 continue
-            if way > 0 and spot.x + spot.width + way > other.x:
+            room = other.x - spot.x - spot.width if way > 0 else spot.x - other.x - other.width
+            if room < abs(way):
+                more = self._block(other.key) - group
+                group |= more
+                todo += more
+        return frozenset(group)
+
+    def _free(self, group: frozenset[str], way: int) -> bool:
+        for key in group:
+            spot = self.spots[key]
+            other = self.beside[key][way > 0]
+            if other is not None and other.key in group:
+                continue
+            if way > 0 and spot.x + spot.width + way > (other.x if other else self.rims[1]):
                 return False
-            if way < 0 and other.x + other.width > spot.x + way:
+            if way < 0 and (other.x + other.width if other else self.rims[0]) > spot.x + way:
                 return False
         return True
 
-    def _gain(self, group: set[str], way: int) -> float:
+    def _gain(self, group: frozenset[str], way: int) -> float:
         gain = 0.0
         for key in group:
             for number in self.at[key]:

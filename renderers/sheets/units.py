@@ -6,6 +6,7 @@ loose end of a wire, or an arrow to another sheet. A link is a wire, or the stub
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
@@ -39,6 +40,7 @@ class Unit:
     upper   half on the upper side (in-line connector)
     wire    the wire that an arrow continues
     shared  whether other pages show more wires of a splice
+    brief   whether another unit of the page says where the connector or the block is
     """
 
     key: str
@@ -49,6 +51,7 @@ class Unit:
     upper: int = 0
     wire: Wire | None = None
     shared: bool = False
+    brief: bool = False
 
 
 class Tip(NamedTuple):
@@ -61,13 +64,15 @@ class Tip(NamedTuple):
 
 @dataclass(slots=True, eq=False)
 class Link:
-    """A wire on a page from its upper to its lower end. `stub`: it stands for a wire drawn elsewhere."""
+    """A wire on a page from its upper to its lower end. `stub`: it stands for a wire drawn elsewhere; `alone`: no other
+    wire hangs from the unit at its upper end, nor from an arrow beside it."""
 
     key: str
     wire: Wire
     upper: Tip
     lower: Tip
     stub: bool
+    alone: bool = False
 
     @property
     def tips(self) -> tuple[Tip, Tip]:
@@ -132,6 +137,7 @@ class _Builder:
         self._stubs()
         self._set_potentials()
         self._merge_cavities()
+        self._say_once()
         return self._directed()
 
     # -- units -----------------------------------------------------------------------------------------------------
@@ -263,6 +269,16 @@ class _Builder:
             for body in bodies:
                 self.units[body].cells.sort(key=place.__getitem__)
 
+    def _say_once(self) -> None:
+        """Title and place of a connector, and of the block of a bus, stand at the uppermost of its bodies only."""
+        told: set[str] = set()
+        for unit in sorted(self.units.values(), key=lambda u: -u.potential):
+            name = unit.item if unit.sort is Sort.INLINE else ""
+            if unit.sort is Sort.BUS and unit.cells:
+                name = self.variant.buses[unit.item].block
+            unit.brief = bool(name) and name in told
+            told.add(name)
+
     def _is_source(self, device: Device) -> bool:
         """Whether a battery or alternator feeds this page: wires at its first terminal are shown."""
         found = self.points.get(device.id, {})
@@ -332,6 +348,10 @@ class _Builder:
             if a == b and upper.face > lower.face:
                 upper, lower = lower, upper
             links.append(Link(raw.key, raw.wire, upper, lower, raw.stub))
+        hanging = Counter(tip.unit for link in links for tip in link.tips if tip.face == BOTTOM)
+        for link in links:
+            unit = self.units[link.upper.unit]
+            link.alone = link.upper.face == BOTTOM and hanging[unit.key] == 1 and unit.sort is not Sort.ARROW
         return Scene(self.units, links)
 
     def _face(self, key: str, point: Point | None, wanted: int) -> int:

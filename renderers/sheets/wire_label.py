@@ -1,4 +1,7 @@
-"""The label that stands to the right of a wire: circuit and segment in bold, size, colour, core of a cable."""
+"""The label that stands to the right of a wire: circuit and segment in bold, size, colour, core of a cable.
+
+Where several wires hang side by side a label has two lines, to be narrow; beside a wire that hangs alone it has one.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,7 @@ if TYPE_CHECKING:
 GAP = 3.2  # from the middle of a wire to its label
 BETWEEN = 3.0  # between words of a line
 WIDEST = 50.0  # of a line, where it can be broken
+FLAT = 64.0  # of a label on one line
 GRID = 6
 
 Line = tuple[tuple[str, bool], ...]
@@ -35,8 +39,15 @@ def label(wire: Wire) -> tuple[str, str, str, str]:
     return wire.id, size_words(wire), wire.colour or ("?" if "colour" in wire.unknown else ""), wire.core
 
 
+def _lines_of(link: Link) -> tuple[Line, ...]:
+    return _lines(*label(link.wire), link.alone)
+
+
 @lru_cache(maxsize=8192)
-def _lines(name: str, size: str, colour: str, core: str) -> tuple[Line, ...]:
+def _lines(name: str, size: str, colour: str, core: str, flat: bool) -> tuple[Line, ...]:
+    whole: Line = ((name, True), *((text, False) for text in (size, colour, core) if text))
+    if flat and _width(whole) <= FLAT:
+        return (whole,)
     lines: list[Line] = [((text, True),) for text in _broken(name)]
     if size and _width((*lines[-1], (size, False))) <= WIDEST:
         lines[-1] = (*lines[-1], (size, False))
@@ -60,22 +71,22 @@ def _width(line: Line) -> float:
     return sum(width(text, SMALL, bold) for text, bold in line) + BETWEEN * (len(line) - 1)
 
 
-def label_room(wire: Wire) -> int:
+def label_room(link: Link) -> int:
     """Distance from a wire to its neighbour on the right, label between (on the grid)."""
-    widest = max(_width(line) for line in _lines(*label(wire)))
+    widest = max(_width(line) for line in _lines_of(link))
     return max(2 * GRID, math.ceil((GAP + widest + 3.4) / GRID) * GRID)
 
 
 def label_height(links: Iterable[Link]) -> float:
     """Room that the labels of some links take below their ports, with a little air; 0 without links."""
-    return max((len(_lines(*label(k.wire))) * SMALL * LEADING + 4.5 for k in links), default=0.0)
+    return max((len(_lines_of(k)) * SMALL * LEADING + 3.0 for k in links), default=0.0)
 
 
-def label_ink(x: float, y: float, wire: Wire) -> list[Shape]:
+def label_ink(x: float, y: float, link: Link) -> list[Shape]:
     """A wire's label right of its line, below a port at (x, y)."""
     ink: list[Shape] = []
     y += 3 + SMALL * 0.8
-    for line in _lines(*label(wire)):
+    for line in _lines_of(link):
         at = x + GAP
         for text, bold in line:
             ink.append(Words(at, y, text, SMALL, bold))

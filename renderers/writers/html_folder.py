@@ -18,11 +18,12 @@ from markupsafe import Markup
 from renderers.document import Bullets, Caution, Figure, Group, Pack, Paragraph
 from renderers.tables import Column, Table
 from renderers.text import anchor, natural_key
+from renderers.writers.page_font import font_face
 
 
 def write_html(pack: Pack) -> dict[str, bytes]:
     """`index.html`."""
-    script = _asset("pack.js")
+    script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
     page = (
         _environment()
@@ -30,7 +31,7 @@ def write_html(pack: Pack) -> dict[str, bytes]:
         .render(
             pack=pack,
             # Our own files and SVG made by this project are the only markup that is not escaped.
-            style=Markup(_asset("pack.css")),  # noqa: S704
+            style=Markup(_joined("styles")),  # noqa: S704
             script=Markup(script),  # noqa: S704
             script_digest=digest,
             lookup=Markup(_lookup(pack)),  # noqa: S704
@@ -40,6 +41,8 @@ def write_html(pack: Pack) -> dict[str, bytes]:
             svg=_svg,
         )
     )
+    # The page must be written before it is known which letters it needs.
+    page = page.replace("</head>", f"<style>{font_face(page)}</style>\n</head>", 1)
     return {"index.html": page.encode("utf-8")}
 
 
@@ -80,8 +83,22 @@ def _environment() -> Environment:
 
 
 @cache
-def _asset(name: str) -> str:
-    return files("renderers").joinpath("templates", "html", name).read_text("utf-8")
+def _joined(folder: str) -> str:
+    """The files of a folder of the templates as one, in order of name."""
+    return "\n".join(text for _, text in _files(folder))
+
+
+@cache
+def _script() -> str:
+    """The behaviours as one script. All see the names of the first file; the others keep theirs to themselves."""
+    core, *others = (text for _, text in _files("scripts"))
+    blocks = "\n".join(f"{{\n{text}}}" for text in others)
+    return f'"use strict";\n(() => {{\n{core}\n{blocks}\ntell("start");\n}})();\n'
+
+
+def _files(folder: str) -> list[tuple[str, str]]:
+    found = files("renderers").joinpath("templates", "html", folder).iterdir()
+    return sorted((file.name, file.read_text("utf-8")) for file in found)
 
 
 def _svg(figure: Figure) -> Markup:

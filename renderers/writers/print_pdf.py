@@ -6,18 +6,18 @@ Data goes in as JSON, so that no text from a source is ever read as markup.
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Iterable
 from importlib.resources import files
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Literal, NamedTuple
 
 from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pack, Paragraph, Section
-from renderers.fonts import FAMILY, font_folder, printable
+from renderers.fonts import FAMILY, printable
+from renderers.store import Store
 from renderers.tables import NEXT_LINE, Cell, Row, Run, Table
+from renderers.text import file_name
 from renderers.writers.html_folder import group_edges, heads
+from renderers.writers.print_engine import TEMPLATE, Job, printed, source_date
 
 Paper = Literal["a4", "us-letter"]
 Json = dict[str, Any]
@@ -38,55 +38,28 @@ _STRETCH = re.compile(r"[^\s/-]+")
 _COLOUR_AND_SIZE = re.compile(r"^ ([A-Za-z/]+) (?=\d)")
 
 
-class PrintError(Exception):
-    """The print engine refused the pack; the message is its own words."""
-
-
 class _Room(NamedTuple):
     width: float
     height: float
 
 
-def write_pdf(pack: Pack, paper: Paper = "a4") -> dict[str, bytes]:
-    """`VARIANT.pdf`. Raises PrintError.
+def write_pdf(pack: Pack, paper: Paper = "a4", store: Store | None = None, date: int | None = None) -> dict[str, bytes]:
+    """`VARIANT.pdf`; an equal one is taken from the store. Raises PrintError.
 
-    The file carries no time; where SOURCE_DATE_EPOCH is set, it carries that.
+    The file carries no time but `date` (seconds since 1970), or where that is not given, SOURCE_DATE_EPOCH.
     """
+    return {f"{file_name(pack.variant)}.pdf": printed(print_job(pack, paper, date), store or Store(None))}
+
+
+def print_job(pack: Pack, paper: Paper = "a4", date: int | None = None) -> Job:
+    """All that the print engine needs for a pack."""
     layout = _Layout(paper)
-    data = layout.pack(pack)
-    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    dated = epoch.isascii() and epoch.isdigit()
-    data["dated"] = dated
-    # A folder of its own: what the engine lacks in it, it would look for elsewhere.
-    with TemporaryDirectory(prefix="loomwright-print-") as name:
-        folder = Path(name)
-        (folder / "pack.json").write_text(json.dumps(data, ensure_ascii=False), "utf-8")
-        (folder / "pack.typ").write_text(
-            files("renderers").joinpath("templates", "print", "pack.typ").read_text("utf-8"), "utf-8"
-        )
-        for file, svg in layout.drawings.items():
-            (folder / file).write_text(svg, "utf-8")
-        return {f"{_file_name(pack.variant)}.pdf": _compile(folder, int(epoch) if dated else 0)}
-
-
-def _compile(folder: Path, timestamp: int) -> bytes:
-    import typst
-
-    fonts = typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())])
-    compiler = typst.Compiler(folder / "pack.typ", root=folder, font_paths=fonts, ignore_system_fonts=True)
-    try:
-        pdf = compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=timestamp)
-    except typst.TypstError as error:
-        raise PrintError(str(error)) from error
-    if not isinstance(pdf, bytes):
-        raise PrintError("no single PDF came out")
-    return pdf
-
-
-def _file_name(variant: str) -> str:
-    """The variant's id as a file name: other characters than letters, digits, dot, hyphen and underscore replaced."""
-    name = "".join(char if char.isascii() and (char.isalnum() or char in ".-_") else "_" for char in variant)
-    return name.lstrip(".") or "pack"
+    timestamp = source_date() if date is None else date
+    data = layout.pack(pack) | {"dated": timestamp is not None}
+    template = files("renderers").joinpath("templates", "print", TEMPLATE).read_bytes()
+    held = {"pack.json": json.dumps(data, ensure_ascii=False).encode("utf-8"), TEMPLATE: template}
+    held |= {name: svg.encode("utf-8") for name, svg in layout.drawings.items()}
+    return Job(held, timestamp)
 
 
 class _Layout:

@@ -1,12 +1,8 @@
-"""Packs to look at, and the browser to look with."""
+"""Packs to look at."""
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator
-
 import pytest
-from playwright.sync_api import Browser, sync_playwright
 
 from compiler.model.variant import Variant
 from renderers.document import Pack
@@ -37,13 +33,3 @@ def small_pack(small: Variant) -> Pack:
 @pytest.fixture(scope="session")
 def hostile_pack(hostile: Variant) -> Pack:
     return build_pack(hostile, figures(hostile), line=HOSTILE[0])
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """The system's Chromium."""
-    path = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield running
-        running.close()

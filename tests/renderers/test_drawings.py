@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
+from math import hypot
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from compiler.model.items import Located, Place, Zone
+from compiler.model.items import Located, Place, Splice, Zone
 from compiler.model.variant import Variant
+from grammar.source import Source, Span
 from renderers.context import PackContext
 from renderers.document import Pack
 from renderers.drawings import svg
@@ -18,31 +21,60 @@ from renderers.drawings.fuse_block import draw_block
 from renderers.drawings.zone import draw_zone
 from renderers.sheets.labels import width
 
-TEXT = "{http://www.w3.org/2000/svg}text"
+TEXT, PATH, GROUP = (f"{{http://www.w3.org/2000/svg}}{name}" for name in ("text", "path", "g"))
 
 
 def parsed(markup: str) -> ET.Element:
     return ET.fromstring(markup)
 
 
-def placed(variant: Variant, points: list[tuple[float, float]]) -> tuple[Zone, list[Located]]:
-    """A zone with an item at each point."""
-    zone = variant.zones["cab"]
-    some = variant.devices["E3"]
-    return zone, [
-        replace(some, id=f"E{n}", place=Place("cab", point, "", None, None)) for n, point in enumerate(points)
-    ]
-
-
 coordinate = st.floats(-50, 400, allow_nan=False)
+# Near each other and in rows, as items on a harness are.
+crowd = st.tuples(st.integers(0, 6).map(lambda n: 20.0 * n), st.integers(0, 40).map(lambda n: 2.5 * n))
 
 
-@given(points=st.lists(st.tuples(coordinate, coordinate), min_size=1, max_size=60))
-def test_call_outs_never_overlap_and_stay_on_the_drawing(small: Variant, points: list[tuple[float, float]]) -> None:
-    figure = draw_zone(*placed(small, points))
+def zone_of(points: list[tuple[float, float]]) -> tuple[Zone, list[Located]]:
+    span = Span(Source("t", ""), 0, 0)
+    common = ("cab", "Cab", span, span, (), "")
+    items: list[Located] = [
+        Splice(f"SP{n}", "Lamp feed", span, span, (), "", Place("cab", point, "", None, None), harness="")
+        for n, point in enumerate(points)
+    ]
+    return Zone(*common, width=240.0, height=140.0, drawing=""), items
+
+
+def lines_of(root: ET.Element) -> list[list[tuple[float, float]]]:
+    """Corners of every call-out's line: beside the label, at the bend, at the point."""
+    found = []
+    for path in root.iter(PATH):
+        if path.get("class") == "call-out":
+            match = re.fullmatch(r"M(\S+) (\S+)H(\S+)L(\S+) (\S+)", path.get("d", ""))
+            assert match
+            x, y, bend, to_x, to_y = map(float, match.groups())
+            found.append([(x, y), (bend, y), (to_x, to_y)])
+    return found
+
+
+def cross(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]) -> bool:
+    """Whether two stretches cross, one clearly on both sides of the other; coordinates are rounded to hundredths."""
+
+    def turn(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
+        across = (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+        distance = across / max(hypot(q[0] - p[0], q[1] - p[1]), 1e-9)
+        return distance if abs(distance) > 0.03 else 0.0
+
+    return turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0
+
+
+@given(points=st.lists(st.one_of(st.tuples(coordinate, coordinate), crowd), min_size=1, max_size=60))
+def test_call_outs_never_overlap_or_cross_and_stay_on_the_drawing(points: list[tuple[float, float]]) -> None:
+    zone, items = zone_of(points)
+    (figure,) = draw_zone(zone, items)
     root = parsed(figure.svg)
     labels = [
-        (t.get("text-anchor"), float(t.get("x", "")), float(t.get("y", "")), t.text or "") for t in root.iter(TEXT)
+        (t.get("text-anchor"), float(t.get("x", "")), float(t.get("y", "")), t.text or "")
+        for t in root.iter(TEXT)
+        if t.get("text-anchor")
     ]
     assert len(labels) == len(points)
     for side in ("start", "end"):
@@ -52,20 +84,65 @@ def test_call_outs_never_overlap_and_stay_on_the_drawing(small: Variant, points:
         wide = width(words, 7)
         assert 7 <= y <= figure.height_pt
         assert (x >= wide) if anchor == "end" else (x + wide <= figure.width_pt)
+    lines = lines_of(root)
+    assert len(lines) == len(points)
+    stretches = [(place, *pair) for place, line in enumerate(lines) for pair in pairwise(line)]
+    for (one, a, b), (other, c, d) in combinations(stretches, 2):
+        assert one == other or not cross(a, b, c, d), (lines[one], lines[other])
+    # No line touches a label: labels lie beyond the outer ends of the lines.
+    for anchor, x, _, _ in labels:
+        ends = [line[0][0] for line in lines if (line[0][0] > line[1][0]) is (anchor == "start")]
+        assert all(x >= end if anchor == "start" else x <= end for end in ends)
 
 
-def test_a_label_leads_to_its_point(small: Variant) -> None:
-    figure = draw_zone(*placed(small, [(0, 0), (240, 140)]))
-    spots = {g.get("data-item"): g for g in parsed(figure.svg) if g.get("data-item")}
-    for group in spots.values():
-        line, dot, _ = group
-        assert line.get("d", "").endswith(f"L{dot.get('cx')} {dot.get('cy')}")
-    assert "E0, E1" in figure.alt
+def test_a_line_leads_from_each_label_to_its_point() -> None:
+    points = [(10.0, 120.0), (20.0, 10.0), (230.0, 60.0), (120.0, 60.0), (130.0, 10.0)]
+    zone, items = zone_of(points)
+    (figure,) = draw_zone(zone, items)
+    root = parsed(figure.svg)
+    marks = {
+        g.get("data-item"): tuple(map(float, re.findall(r"[-.0-9]+", path.get("transform", ""))))
+        for g in root.iter(GROUP)
+        if g.get("data-item") and (path := g.find(PATH)) is not None
+    }
+    labels = {
+        g.get("data-item"): (words.get("text-anchor"), float(words.get("y", "")))
+        for g in root.iter(GROUP)
+        if g.get("data-item") and (words := g.find(TEXT)) is not None
+    }
+    for line in lines_of(root):
+        (start, _, end) = line
+        item = next(name for name, at in marks.items() if hypot(at[0] - end[0], at[1] - end[1]) < 0.05)
+        anchor, y = labels[item]
+        assert abs(y - start[1] - 7 * 0.35) < 0.05
+        assert (anchor == "start") is (start[0] > line[1][0])
+    assert "SP0, SP1, SP2, SP3, SP4" in figure.alt
 
 
-def test_a_zone_without_size_is_drawn_all_the_same(small: Variant) -> None:
-    zone, items = placed(small, [(1, 1)])
-    assert draw_zone(replace(zone, width=0.0, height=0.0), items).height_pt > 0
+def test_each_sort_of_thing_has_a_mark_of_its_own(small: Variant) -> None:
+    place = Place("cab", (10.0, 10.0), "", None, None)
+    items = [
+        replace(item, place=place)
+        for item in (small.devices["E3"], small.connectors["C12"], small.splices["SP1"], small.grounds["G1"])
+    ]
+    (figure,) = draw_zone(small.zones["cab"], items)
+    root = parsed(figure.svg)
+    marks = [path.get("d") for g in root.iter(GROUP) if g.get("data-item") for path in g.findall(PATH)]
+    assert len(set(marks)) == 4
+    words = [t.text for t in root.iter(TEXT) if not t.get("text-anchor")]
+    assert words == ["component or fuse block", "connector", "splice", "ground"]
+
+
+def test_too_many_things_for_one_figure_are_parted_by_sort() -> None:
+    zone, items = zone_of([(float(n % 240), float(n % 140)) for n in range(150)])
+    figures = draw_zone(zone, items)
+    assert [figure.id for figure in figures] == ["figure-zone-cab", "figure-zone-cab-1"]
+    assert sum(len(lines_of(parsed(figure.svg))) for figure in figures) == 150
+
+
+def test_a_zone_without_size_is_drawn_all_the_same() -> None:
+    zone, items = zone_of([(1, 1)])
+    assert draw_zone(replace(zone, width=0.0, height=0.0), items)[0].height_pt > 0
 
 
 def test_a_block_shows_every_slot(small: Variant) -> None:

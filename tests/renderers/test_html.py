@@ -125,11 +125,11 @@ def to(page: Page, anchor: str) -> None:
 
 
 def test_it_opens_on_the_title_and_shows_one_section(screen: Page) -> None:
-    expect(screen.locator("h1")).to_be_visible()
+    expect(screen.locator("#front h2")).to_be_visible()
     expect(screen.locator("#section-wires h2")).not_to_be_visible()
     to(screen, "section-wires")
     expect(screen.locator("#section-wires h2")).to_be_visible()
-    expect(screen.locator("h1")).not_to_be_visible()
+    expect(screen.locator("#front h2")).not_to_be_visible()
     expect(screen.locator("nav [aria-current]")).to_have_text("Wire list")
 
 
@@ -149,7 +149,8 @@ def test_search_finds_by_name_id_and_wire(screen: Page) -> None:
         screen.keyboard.press("Enter")
         expect(screen.locator(goal)).to_be_visible()
     screen.locator("#search").fill("no such thing")
-    expect(screen.locator("#found li")).to_have_text("Nothing found")
+    expect(screen.locator("#count")).to_have_text("Nothing found")
+    expect(screen.locator("#found")).not_to_be_visible()
 
 
 def test_a_wire_lights_its_circuit_on_every_sheet_and_chart(screen: Page) -> None:
@@ -158,29 +159,29 @@ def test_a_wire_lights_its_circuit_on_every_sheet_and_chart(screen: Page) -> Non
     lit = screen.evaluate("[...document.querySelectorAll('.lit')].map(e => e.closest('.group')?.id || e.id)")
     assert {"sheet-38", "sheet-39", "wire-48C", "item-C40"} <= set(lit)
     assert screen.locator("svg [data-circuit='50'].lit").count() == 0
-    expect(screen.locator("#lit")).to_contain_text("Circuit 48")
+    expect(screen.locator("#details")).to_contain_text("Circuit 48")
     screen.keyboard.press("Escape")
     assert screen.locator(".lit").count() == 0
-    expect(screen.locator("#lit")).to_be_empty()
+    expect(screen.locator("#details")).not_to_be_visible()
 
 
 def test_a_row_lights_by_mouse_and_by_key(screen: Page) -> None:
     to(screen, "section-wires")
     screen.locator("#wire-50A td").nth(6).click()
-    expect(screen.locator("#lit")).to_contain_text("Circuit 50")
+    expect(screen.locator("#details")).to_contain_text("Circuit 50")
     screen.keyboard.press("Escape")
     to(screen, "wire-48A")
     expect(screen.locator("#wire-48A")).to_be_focused()
     screen.keyboard.press("Escape")
     screen.keyboard.press("l")
-    expect(screen.locator("#lit")).to_contain_text("Circuit 48")
+    expect(screen.locator("#details")).to_contain_text("Circuit 48")
 
 
 def test_keys_turn_the_sections(screen: Page) -> None:
     screen.keyboard.press("]")
-    expect(screen.locator("#section-cautions h2")).to_be_visible()
+    expect(screen.locator("#section-series h2")).to_be_visible()
     screen.keyboard.press("[")
-    expect(screen.locator("h1")).to_be_visible()
+    expect(screen.locator("#front h2")).to_be_visible()
     screen.keyboard.press("?")
     expect(screen.locator("#help")).to_be_visible()
 
@@ -220,7 +221,7 @@ def test_hostile_words_do_nothing_in_a_browser(hostile_screen: Page) -> None:
     hostile_screen.locator("#search").fill("script")
     hostile_screen.keyboard.press("Enter")
     to(hostile_screen, "wire-48C")
-    expect(hostile_screen.locator("#lit")).to_contain_text("Circuit 48")
+    expect(hostile_screen.locator("#details")).to_contain_text("Circuit 48")
 
 
 def test_what_the_search_knows_cannot_end_its_element(hostile_pack: Pack) -> None:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import io
 import re
 import subprocess
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import pikepdf
 import pytest
 
 from compiler.model.variant import Variant
 from renderers.document import Pack, Paragraph
 from renderers.fonts import coverage, printable, stand_in
 from renderers.tables import Run
-from renderers.writers.print_pdf import PrintError, write_pdf
+from renderers.text import anchor
+from renderers.writers.print_engine import PrintError, joined, set_pages
+from renderers.writers.print_pdf import print_job, write_pdf
 from tests.renderers.vehicles import HOSTILE
 
 
@@ -61,15 +66,131 @@ def test_page_references_are_right(small_pdf: bytes) -> None:
     assert "Splice index" in pages[int(found[1])]
 
 
-def test_it_is_tagged_and_bookmarked(small_pdf: bytes, tmp_path: Path) -> None:
-    path = tmp_path / "t.pdf"
-    path.write_bytes(small_pdf)
-    info = subprocess.run(["pdfinfo", str(path)], capture_output=True, text=True, check=True).stdout
+def opened(data: bytes) -> pikepdf.Pdf:
+    return pikepdf.open(io.BytesIO(data))
+
+
+def said_by(tool: list[str], data: bytes, folder: Path) -> str:
+    path = folder / "t.pdf"
+    path.write_bytes(data)
+    return subprocess.run([*tool, str(path)], capture_output=True, text=True, check=True).stdout
+
+
+def test_it_says_what_it_is(small_pdf: bytes, tmp_path: Path) -> None:
+    info = said_by(["pdfinfo"], small_pdf, tmp_path)
     assert re.search(r"Tagged: +yes", info)
     assert re.search(r"Title: +TITLE: Wiring", info)
     assert "CreationDate" not in info
-    assert b"/Outlines" in small_pdf
-    assert b"pdfuaid:part" in small_pdf
+    with opened(small_pdf) as pdf:
+        assert pdf.Root.Lang == "en-GB"
+        assert pdf.Root.ViewerPreferences.DisplayDocTitle
+        with pdf.open_metadata() as about:
+            assert about["pdfuaid:part"] == "1"
+
+
+def test_every_section_has_a_bookmark_that_leads_to_it(small_pack: Pack, small_pdf: bytes) -> None:
+    pages = text_of(small_pdf).split("\f")
+    with opened(small_pdf) as pdf, pdf.open_outline() as outline:
+        marks = {item.title: item for item in outline.root}
+        assert {section.title for section in small_pack.sections} <= set(marks)
+        for section in small_pack.sections:
+            place = marks[section.title].destination
+            number = pdf.pages.index(pikepdf.Page(_page(pdf, place)))
+            assert section.title in pages[number]
+
+
+def _page(pdf: pikepdf.Pdf, place: object) -> pikepdf.Dictionary:
+    """The page of a destination, which may go by name."""
+    if isinstance(place, pikepdf.String | str | bytes):
+        place = pikepdf.NameTree(pdf.Root.Names.Dests)[str(place)]
+    if isinstance(place, pikepdf.Dictionary):
+        place = place.D
+    assert isinstance(place, pikepdf.Array)
+    page = place[0]
+    assert isinstance(page, pikepdf.Dictionary)
+    return page
+
+
+def links(pdf: pikepdf.Pdf) -> Iterator[pikepdf.Dictionary]:
+    for page in pdf.pages:
+        for note in page.get("/Annots", []):
+            if note.Subtype == "/Link":
+                yield note
+
+
+def test_every_link_leads_somewhere_and_says_where(small_pdf: bytes) -> None:
+    with opened(small_pdf) as pdf:
+        pages = {page.objgen for page in pdf.pages}
+        found = list(links(pdf))
+        assert len(found) > 100
+        for link in found:
+            assert _page(pdf, link.get("/Dest") or link.A.D).objgen in pages
+            assert re.search(r"page \d+$", str(link.Contents))
+            assert "/StructParent" in link
+
+
+def test_every_thing_can_be_reached_from_where_it_is_named(small_pack: Pack, small_pdf: bytes) -> None:
+    """As many links as the pack says: none is lost on the way to paper."""
+    asked = sum(
+        bool(run.link) for table in small_pack.tables for row in table.rows for cell in row.cells for run in cell.runs
+    )
+    with opened(small_pdf) as pdf:
+        assert sum(1 for _ in links(pdf)) >= asked > 0
+
+
+def test_the_tags_say_what_a_reader_cannot_see(small_pdf: bytes, tmp_path: Path) -> None:
+    tree = said_by(["pdfinfo", "-struct"], small_pdf, tmp_path)
+    for tag in ("H1", "H2", "Table", "THead", "TH", "TR", "TD", "Figure", "Link", "L", "LI", "TOC"):
+        assert re.search(rf"^ *{tag}\b", tree, re.MULTILINE), tag
+    with opened(small_pdf) as pdf:
+        figures = [one for one in pdf.objects if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/Figure"]
+        assert figures
+        assert all(str(figure.get("/Alt", "")) for figure in figures)
+
+
+def test_fonts_are_in_the_file_with_their_letters(small_pdf: bytes, tmp_path: Path) -> None:
+    _, _, *rows = said_by(["pdffonts"], small_pdf, tmp_path).splitlines()
+    assert rows
+    for row in rows:
+        embedded, subset, unicode = row.split()[-5:-2]
+        assert (embedded, subset, unicode) == ("yes", "yes", "yes")
+
+
+def test_joining_and_packing_change_nothing_that_is_seen(small_pack: Pack, small_pdf: bytes) -> None:
+    loose, places = set_pages(print_job(small_pack))
+    made = joined(loose, places)
+    assert made == small_pdf
+    assert len(made) < 0.6 * len(loose)
+    assert text_of(loose) == text_of(made)
+    with opened(loose) as before, opened(made) as after:
+        assert sum(1 for _ in links(before)) == sum(1 for _ in links(after))
+        assert all("/Dest" in link for link in links(after))
+        for one, other in zip(before.pages, after.pages, strict=True):
+            assert one.Contents.read_bytes() == other.Contents.read_bytes()
+
+
+def test_a_link_leads_to_the_line_that_it_names(small: Variant, small_pdf: bytes, tmp_path: Path) -> None:
+    """Every wire's place, looked up by name, is on the page and at the height where its row begins."""
+    path = tmp_path / "t.pdf"
+    path.write_bytes(small_pdf)
+    with opened(small_pdf) as pdf:
+        names = dict(pikepdf.NameTree(pdf.Root.Names.Dests).items())
+        for wire in small.wires:
+            page, form, x, y, _ = names[anchor("wire", wire.id)]
+            number = pdf.pages.index(pikepdf.Page(page))
+            top = float(pdf.pages[number].mediabox[3]) - float(y)
+            box = ["-x", str(int(x) - 2), "-y", str(int(top) - 2), "-W", "60", "-H", "14"]
+            run = ["pdftotext", "-f", str(number + 1), "-l", str(number + 1), *box, str(path), "-"]
+            assert subprocess.run(run, capture_output=True, text=True, check=True).stdout.split()[:1] == [wire.id]
+            assert form == "/XYZ"
+
+
+def test_a_link_in_a_form_that_is_not_known_is_not_let_through(small_pack: Pack) -> None:
+    loose, places = set_pages(print_job(small_pack))
+    with pytest.raises(PrintError, match="not known here"):
+        joined(loose.replace(b"/Contents(loom:", b"/Contents (loom:", 1), places)
+    with pytest.raises(PrintError, match="nowhere in the pack"):
+        joined(loose, {})
 
 
 def test_two_builds_are_the_same(small_pack: Pack, small_pdf: bytes) -> None:
@@ -78,21 +199,29 @@ def test_two_builds_are_the_same(small_pack: Pack, small_pdf: bytes) -> None:
 
 def test_it_carries_the_time_it_is_told(small_pack: Pack, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
-    assert b"D:20231114" in pdf_of(small_pack)
+    assert made_on(pdf_of(small_pack)) == "D:20231114221320Z"
+    (data,) = write_pdf(small_pack, date=1_600_000_000).values()
+    assert made_on(data) == "D:20200913122640Z"
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "soon")
-    assert b"/CreationDate" not in pdf_of(small_pack)
+    assert made_on(pdf_of(small_pack)) == ""
+
+
+def made_on(data: bytes) -> str:
+    with opened(data) as pdf:
+        return str(pdf.docinfo.get("/CreationDate", ""))
 
 
 def test_letter_paper(small_pack: Pack) -> None:
-    data = pdf_of(small_pack, "us-letter")
-    assert b"/MediaBox[0 0 612 792]" in data
-    assert b"/MediaBox[0 0 792 612]" in data
+    with opened(pdf_of(small_pack, "us-letter")) as pdf:
+        assert {tuple(map(float, page.mediabox)) for page in pdf.pages} == {(0, 0, 612, 792), (0, 0, 792, 612)}
 
 
 def test_a_sheet_has_one_page_on_either_paper(small_pack: Pack) -> None:
+    drawn = sum(bool(figure.sheet) for section in small_pack.sections for figure in section.figures)
+    assert drawn >= 2
     for paper in ("a4", "us-letter"):
         pages = text_of(pdf_of(small_pack, paper)).split("\f")
-        assert sum(page.strip().startswith("Sheet 3") for page in pages) == 2
+        assert sum(page.strip().startswith("Sheet 3") for page in pages) == drawn
 
 
 def test_hostile_words_are_printed_as_they_are(hostile_pack: Pack) -> None:

@@ -76,12 +76,13 @@ circuit 50 "Side lamps" 0.75 mm2 BN in cab {
 circuit 51 "Loose end" 1 mm2 GNYE in body { A C40.9 -- ? 1 m }
 sheet 38 "Rear screen" { circuits 1 48 49; see 39 }
 sheet 39 "Side lamps" { circuits 48 50; note "drawn with the lamps off" }
+state "Screen on" { set S21 on; sheets 38; note "fuse F9 fitted" }
 """
 
 # Texts of the small vehicle that hostile words take the place of.
 TITLES = (
     "TITLE|CIRCUIT|NOTE|Rear screen|Left side lamp|Cab|Body harness|Lamp feed|behind the lid|Left kick panel"
-    "|Tailgate hinge|Heated screen|drawn with the lamps off|Main link|Tern"
+    "|Tailgate hinge|Heated screen|drawn with the lamps off|Main link|Tern|Screen on|fuse F9 fitted"
 ).split("|")
 
 # Markup of every page form, formulas, a direction override, and letters that the print font does not have.
@@ -118,7 +119,7 @@ def figures(variant: Variant) -> Mapping[str, SheetFigure]:
         for circuit, _ in sheet.circuits:
             for wire in variant.wires_of_circuit(circuit.text):
                 y = 20.0 + 12 * len(parts)
-                line = svg.element("path", {"d": f"M20 {y}H300", "stroke": "#000", "stroke-width": 4})
+                line = svg.element("path", {"d": f"M20 {y}L300 {y}", "stroke": "#000", "stroke-width": 4})
                 marks = {"class": "wire", "data-wire": wire.id, "data-circuit": wire.circuit}
                 parts.append(svg.element("g", marks, line + svg.text(310, y, wire.id, 7)))
                 places.update({end.point.item: "B2" for end in wire.ends if end.point})

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -14,7 +16,7 @@ from renderers.sheets.potential import potentials
 from renderers.sheets.split import split
 from renderers.sheets.units import Content
 
-from .conftest import SAMPLES, drawn
+from .conftest import SAMPLES, drawn, read
 from .netlist import differences
 
 Make = Callable[[str], Variant]
@@ -68,6 +70,29 @@ def test_circuits_on_no_sheet_get_one_whose_number_stays(variant_of: Make) -> No
     assert after["U15"] == {"15A", "15B"}
 
 
+UNRELATED = """
+ground G990 "Far ground" at {zone}
+lamp E990 "Far lamp" 1 2 5 W
+switch S990 "Far switch" {{ positions off on; contact 1 2 when on }}
+circuit 1 "Unrelated, with the smallest number of all" 1 mm2 BU in {harness} {{ Y S990.2 -- E990.1 1 m; Z E990.2 -- G990 1 m BK }}
+"""
+
+
+@pytest.mark.parametrize(("name", "zone", "harness"), [("tour", "bay", "main"), ("S4", "cab", "cab")])
+def test_what_is_unrelated_changes_no_sheet(name: str, zone: str, harness: str, tmp_path: Path) -> None:
+    folder = tmp_path / "line"
+    shutil.copytree(SAMPLES[name].parent, folder, ignore=shutil.ignore_patterns("goldens", "__pycache__", "*.py"))
+    path = folder / SAMPLES[name].name
+    text = UNRELATED.format(zone=zone, harness=harness).replace("circuit 1 ", "circuit 001 ")
+    path.write_text(path.read_text() + text)
+    before, after = drawn(name).figures, draw_sheets(read(path))
+    assert [key for key in after if key not in before] == ["U001"]
+    assert [key for key in after if key in before] == list(before)
+    changed = [key for key in before if before[key].svg != after[key].svg]
+    # The new ground stands on the ground distribution sheet.
+    assert {before[key].number for key in changed} <= {"G"}
+
+
 @pytest.mark.parametrize("name", SAMPLES)
 def test_every_wire_stands_on_a_sheet_and_declared_numbers_stay(name: str) -> None:
     variant, figures = drawn(name)
@@ -87,7 +112,7 @@ def test_a_split_cuts_few_wires(variant_of: Make) -> None:
         text += f'lamp L{number} "L" 1 2 5 W\ncircuit 5{number} "L" 1 mm2 BU in h {{ A {side} -- L{number}.1 1 m }}\n'
     variant = variant_of(text)
     wires = tuple(w for w in variant.wires if w.circuit[0] in "45")
-    parts = split(variant, Content(wires), 0.5, potentials(variant))
+    parts = split(variant, Content(wires), 0.5, potentials(variant), {})
     assert parts is not None
     assert [{w.id for w, _ in part.cuts} for part in parts] == [{"40A"}, {"40A"}]
     assert {len(part.wires) for part in parts} == {4}

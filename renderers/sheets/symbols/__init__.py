@@ -26,7 +26,7 @@ DRAWERS: Mapping[str, Drawer] = {
     "fuse": protection.fuse,
     "fusible-link": protection.fusible_link,
     "gauge": loads.gauge,
-    "glow-plug": loads.heater,
+    "glow-plug": loads.glow_plug,
     "headlamp": loads.headlamp,
     "heater": loads.heater,
     "horn": loads.horn,

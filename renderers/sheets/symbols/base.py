@@ -18,6 +18,8 @@ class Glyph(NamedTuple):
     left, right  how far it reaches on either side of the axis
     top, bottom  pins: terminal and offset from the axis (a multiple of 6)
     link         where a mechanical link (dashed) touches it, or None
+    swung        where it touches it in a contact's other position, or None for what does not move
+    parts        numbers of the device's parts that it stands for; of a changeover contact the one closed at rest first
     """
 
     left: float
@@ -27,12 +29,15 @@ class Glyph(NamedTuple):
     bottom: tuple[tuple[str, int], ...]
     ink: tuple[Shape, ...]
     link: Spot | None = None
+    swung: Spot | None = None
+    parts: tuple[int, ...] = ()
 
     def flipped(self) -> Glyph:
         """Upside down, text upright."""
         link = (self.link[0], self.height - self.link[1]) if self.link else None
+        swung = (self.swung[0], self.height - self.swung[1]) if self.swung else None
         ink = tuple(upended(self.ink, self.height))
-        return self._replace(top=self.bottom, bottom=self.top, ink=ink, link=link)
+        return self._replace(top=self.bottom, bottom=self.top, ink=ink, link=link, swung=swung)
 
     def mirrored(self) -> Glyph:
         """Left for right, text readable."""
@@ -44,6 +49,8 @@ class Glyph(NamedTuple):
             tuple((name, -x) for name, x in self.bottom[::-1]),
             tuple(mirrored(self.ink)),
             (-self.link[0], self.link[1]) if self.link else None,
+            (-self.swung[0], self.swung[1]) if self.swung else None,
+            self.parts,
         )
 
 

@@ -9,9 +9,10 @@ from compiler.kinds import kinds
 from compiler.model.items import Part
 from grammar.source import Source, Span
 from renderers.drawings.svg import FONT
-from renderers.sheets.ink import INK, Rect, Shape, Stroke, Words, line, moved, number, svg
+from renderers.sheets.ink import INK, Disc, Rect, Shape, Stroke, Words, line, moved, number, svg
+from renderers.sheets.labels import SMALL, TEXT
 from renderers.sheets.symbols import DRAWERS, Glyph, Style, marks, symbol
-from renderers.sheets.symbols.base import arrow_head
+from renderers.sheets.symbols.base import arrow_head, lead
 from renderers.sheets.symbols.contacts import changeover
 from renderers.sheets.symbols.operators import operator
 from renderers.sheets.symbols.pins import role_mark
@@ -55,38 +56,82 @@ class Symbol(NamedTuple):
 
 
 def legend() -> tuple[Symbol, ...]:
-    """All symbols in the order in which they are explained: joints first, then kinds by name, switches, module pins."""
-    return tuple(_drawn(words, shapes, box) for words, shapes, box in (*_joints(), *_kinds(), *_switches(), *_pins()))
+    """All symbols in the order in which they are explained: wires and joints first, then kinds by name, relays and
+    switches, module pins."""
+    rows = (*_wires(), *_joints(), *_kinds(), *_relays(), *_switches(), *_pins())
+    return tuple(_drawn(words, shapes, box) for words, shapes, box in rows)
 
 
 _Row = tuple[str, list[Shape], tuple[float, float, float, float]]
+_SQUARE = (-14.0, -12.0, 14.0, 12.0)
 
 
-def _wire(*points: tuple[float, float]) -> Stroke:
-    return Stroke(points, 3.0)
+def _wire(*points: tuple[float, float], base: str = "#C9CED3", tracer: str = "") -> list[Shape]:
+    pens = [(3.0, INK, ""), (2.0, base, ""), *([(0.9, tracer, "5 4")] if tracer else [])]
+    return [Stroke(points, width, dash, colour=colour) for width, colour, dash in pens]
+
+
+def _wires() -> Iterator[_Row]:
+    words = (("48B", 0.0, True), ("2.5", 17.0, False))
+    label: list[Shape] = [Words(-16 + x, -2.6, text, SMALL, bold) for text, x, bold in words]
+    label.append(Words(-16, 4.8, "BK/WH", SMALL))
+    sample = [*_wire((-19.2, -12), (-19.2, 12), base="#1C1C1C", tracer="#FFFFFF"), *label]
+    yield "wire: circuit 48, segment B, 2.5 mm², black with a white tracer", sample, (-22.0, -12.0, 14.0, 12.0)
+    cross = [*_wire((-12, 0), (12, 0)), *_wire((0, -12), (0, 12))]
+    yield "wires that cross and are not joined", cross, _SQUARE
+    pair = [*_wire((-6, -12), (-6, 12)), *_wire((6, -12), (6, 12))]
+    yield "twisted wires", [*pair, *marks.figure_of_eight(True, -6, 6, 0)], _SQUARE
+    yield "one wire of the twist TP1", [*_wire((-8, -12), (-8, 12)), *marks.wave(True, -8, 0), _text(1, "TP1")], _SQUARE
+    drain = [*_wire((16, -12), (16, 12)), line((6 + marks.SCREEN, 0), (16, 0), width=marks.MARK_PEN)]
+    yield (
+        "cores in a screen, and the wire that drains it",
+        [*pair, *marks.screen(True, -6, 6, 0), *drain],
+        (-14.0, -12.0, 19.0, 12.0),
+    )
+    alone = [*_wire((0, -12), (0, 12)), *marks.wave(True, 0, 0), *marks.ring(True, 0, 0)]
+    yield "one core of a twisted and screened cable", alone, _SQUARE
+    yield (
+        "wire goes on, on the sheet named at the arrow",
+        [*_wire((0, -12), (0, 0)), arrow_head((0, 7), (0, 0), 7)],
+        _SQUARE,
+    )
+    yield (
+        "wire whose other end is not known",
+        [*_wire((0, -12), (0, 2)), Words(0, 11, "?", TEXT, True, "middle")],
+        _SQUARE,
+    )
+
+
+def _text(x: float, words: str) -> Words:
+    return Words(x - 4, 2.3, words, SMALL)
 
 
 def _joints() -> Iterator[_Row]:
-    box = (-14.0, -12.0, 14.0, 12.0)
-    yield "wires that cross and are not joined", [_wire((-12, 0), (12, 0)), _wire((0, -12), (0, 12))], box
-    joint = [_wire((-6, 0), (-6, 12)), _wire((6, 0), (6, 12)), _wire((0, -12), (0, 0)), *marks.joint(-6, 0, 6)]
-    yield "splice: wires that are joined", joint, box
-    yield "terminal", [_wire((0, -12), (0, 0)), *marks.terminal(0, 0)], box
-    several = [_wire((-6, -12), (-6, 0)), _wire((6, -12), (6, 0)), *marks.terminal(-6, 0, 6)]
-    yield "terminal at which several wires end", several, box
-    yield "male contact", [*marks.male(0, -5)], box
-    yield "female contact", [*marks.female(0, -2)], box
+    joint = [*_wire((-6, 0), (-6, 12)), *_wire((6, 0), (6, 12)), *_wire((0, -12), (0, 0)), *marks.joint(-6, 0, 6)]
+    yield "splice: wires that are joined", joint, _SQUARE
+    yield "terminal", [*_wire((0, -12), (0, 0)), *marks.terminal(0, 0)], _SQUARE
+    several = [*_wire((-6, -12), (-6, 0)), *_wire((6, -12), (6, 0)), *marks.terminal(-6, 0, 6)]
+    yield "terminal at which several wires end", several, _SQUARE
+    plug = [*_wire((0, -14), (0, -5.2)), Rect(-8, -5.2, 16, 10.5, 0.8, "#FFFFFF"), line((-14, 5.3), (14, 5.3))]
+    yield "plug of a component: one cavity", [*plug, Words(0, 2.3, "7", SMALL, False, "middle")], _SQUARE
     halves: list[Shape] = [Rect(-10, -11.7, 20, 10.5, 0.8, "#FFFFFF"), Rect(-10, 1.2, 20, 10.5, 0.8, "#E4E8EC")]
     halves += [line((0, -1.2), (0, 1.2), width=1.6)]
     halves += [Words(0, y, "7", 6.6, False, "middle") for y in (-4.2, 8.7)]
     yield "in-line connector: one cavity, the second-named half shaded", halves, (-14.0, -14.0, 14.0, 14.0)
-    yield (
-        "ground point",
-        [_wire((0, -12), (0, -4)), *marks.terminal(0, -4), line((0, -2), (0, 2)), *marks.ground(0, 2)],
-        box,
-    )
-    yield "case bolted to metal", [line((0, -8), (0, 0)), *marks.chassis(0, 0)], box
-    yield "wire goes on, on the sheet named at the arrow", [_wire((0, -12), (0, 0)), arrow_head((0, 7), (0, 0), 7)], box
+    ground = [*_wire((0, -12), (0, -4)), *marks.terminal(0, -4), line((0, -2), (0, 2)), *marks.ground(0, 2)]
+    yield "ground point", ground, _SQUARE
+    yield "case bolted to metal", [line((0, -8), (0, 0)), *marks.chassis(0, 0)], _SQUARE
+    block: list[Shape] = [Rect(-12, -10, 24, 22, 0.7, "none", "5 2.5", "#555555"), lead(-10, -4), lead(4, 12)]
+    block += [Rect(-6, -11.5, 12, 3, 0.4, INK), Rect(-2.5, -5, 5, 11, 0.8, "#FFFFFF"), lead(-10, 12)]
+    yield "bus bar with a fuse, in the outline of its block", block, (-14.0, -12.0, 14.0, 14.0)
+    trace: list[Shape] = [
+        line((-10, -6), (10, -6), width=1.5),
+        line((0, -6), (0, 10), width=1.5),
+        Disc(0, -6, 1.7, 0.4, INK),
+    ]
+    yield "trace of a printed circuit", trace, _SQUARE
+    inside = [Rect(-12, -2, 24, 13, 0.9, "#FFFFFF"), *marks.terminal(0, -2), Words(2.8, 6.2, "X1", SMALL)]
+    yield "component whose insides are not given", [*_wire((0, -12), (0, -2)), *inside], _SQUARE
 
 
 def _kinds() -> Iterator[_Row]:
@@ -94,10 +139,10 @@ def _kinds() -> Iterator[_Row]:
         kind = kinds()[name]
         if name == "contact":
             for words, closed in (("contact, open at rest", False), ("contact, closed at rest", True)):
-                yield _row(words, symbol(_part(name, ("1", "2")), Style(closed=closed)))
+                yield _row(words, symbol(_part(name, ("1", "2")), Style(12, closed=closed)))
             yield _row("changeover contact, shown at rest", changeover("30", "87a", "87", 18))
         else:
-            yield _row(kind.title, symbol(_part(name, kind.terminals or ("1", "2")), Style()))
+            yield _row(kind.title, symbol(_part(name, kind.terminals or ("1", "2")), Style(12)))
 
 
 def _part(kind: str, terminals: tuple[str, ...]) -> Part:
@@ -106,6 +151,20 @@ def _part(kind: str, terminals: tuple[str, ...]) -> Part:
 
 def _row(words: str, glyph: Glyph) -> _Row:
     return words, list(glyph.ink), (-glyph.left, 0.0, glyph.right, glyph.height)
+
+
+def _relays() -> Iterator[_Row]:
+    blade, coil = symbol(_part("contact", ("1", "2")), Style()), symbol(_part("coil", ("1", "2")), Style())
+    assert blade.link is not None
+    joined: list[Shape] = [
+        line((blade.link[0], 12), (20, 12), width=0.6, dash="2.2 1.6"),
+        *blade.ink,
+        *moved(coil.ink, 24, 0),
+    ]
+    yield "relay at rest: its coil moves the contact", joined, (-9.0, 0.0, 34.0, 24.0)
+    for word in ("with-diode", "with-resistor"):
+        glyph = symbol(_part("coil", ("1", "2")), Style(words=word))
+        yield _row(f"coil {word.replace('-', ' with a ', 1).removeprefix('with ')} across it", glyph)
 
 
 def _switches() -> Iterator[_Row]:

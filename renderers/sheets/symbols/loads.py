@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from compiler.model.items import Part
-from renderers.sheets.ink import Arc, Disc, Rect, Shape, Stroke, Words, line
+from renderers.sheets.ink import Arc, Blade, Disc, Rect, Shape, Stroke, Words, line
 from renderers.sheets.labels import SMALL
 from renderers.sheets.symbols.base import HIGH, Glyph, Style, arrow_head, cross, fan, lead, straight
 
@@ -81,7 +81,7 @@ def starter(part: Part, style: Style) -> Glyph:
     ink: tuple[Shape, ...] = (
         lead(0, 4),
         Disc(0, 5, 1.1, 0.8, "#FFFFFF"),
-        line((-5, 6.5), (0, 13.5)),
+        Blade(((-5, 6.5), (0, 13.5)), ((-0.4, 6), (0, 13.5)), 0.8),
         lead(13.5, 18),
         Disc(0, 25, 7),
         _letter("M", 25),
@@ -93,13 +93,20 @@ def starter(part: Part, style: Style) -> Glyph:
         line((gap, 14), (gap, 35), (0, 35)),
         Disc(0, 35, 1.1, 0.8, "#111111"),
     )
-    return Glyph(8, gap + 8.0, 38, ((main, 0), (control, gap)), ((ground, 0),), ink)
+    return Glyph(8, gap + 8.0, 38, ((main, 0), (control, gap)), ((ground, 0),), ink, None, (0, 10))
 
 
 def heater(part: Part, _style: Style) -> Glyph:
     """A rectangle with cross bars."""
     bars = [line((-4, y), (4, y), width=0.7) for y in (7.2, 10.4, 13.6, 16.8)]
     return straight(part, 4, (lead(0, 4), Rect(-4, 4, 8, 16), *bars, lead(20, HIGH)))
+
+
+def glow_plug(part: Part, _style: Style) -> Glyph:
+    """A heater in a pointed body."""
+    body = Stroke(((-4, 4), (4, 4), (4, 14), (0, 20), (-4, 14)), 0.8, "", "none", True)
+    bars = [line((-4, y), (4, y), width=0.7) for y in (7.2, 10.4, 13.6)]
+    return straight(part, 4, (lead(0, 4), body, *bars, lead(20, HIGH)))
 
 
 def solenoid(part: Part, _style: Style) -> Glyph:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from renderers.sheets.ink import Arc, Disc, Shape, Stroke, line
 from renderers.sheets.symbols.base import lead
 
 PAPER = "#FFFFFF"
+TWIST, SCREEN = 3.4, 4.8  # how far a mark round several wires reaches from the middle of a wire
+LONE = 3.5  # how far a mark on one wire does
+MARK_PEN = 0.7
+SCREEN_DASH = "2 1.4"
 
 __all__ = ["PAPER", "lead"]
 
@@ -62,3 +68,38 @@ def male(x: float, y: float) -> list[Shape]:
         Stroke(((x - 1.2, y), (x + 1.2, y), (x + 1.2, y + 5), (x - 1.2, y + 5)), 0.6, "", "#111111", True),
         lead(y + 5, y + 9, x),
     ]
+
+
+def figure_of_eight(upright: bool, first: float, last: float, middle: float) -> list[Shape]:
+    """Half a circle round the outer side of each outer wire, joined crosswise."""
+    low, high = middle - TWIST, middle + TWIST
+    if upright:
+        ends = (Arc(first, middle, TWIST, 90, 270, MARK_PEN), Arc(last, middle, TWIST, -90, 90, MARK_PEN))
+        lines = (line((first, low), (last, high), width=MARK_PEN), line((first, high), (last, low), width=MARK_PEN))
+    else:
+        ends = (Arc(middle, first, TWIST, 180, 360, MARK_PEN), Arc(middle, last, TWIST, 0, 180, MARK_PEN))
+        lines = (line((low, first), (high, last), width=MARK_PEN), line((high, first), (low, last), width=MARK_PEN))
+    return [*ends, *lines]
+
+
+def wave(upright: bool, at: float, middle: float) -> list[Shape]:
+    """A wave across one wire: this much of a figure of eight."""
+    r = LONE / 2
+    if upright:
+        return [Arc(at - r, middle, r, 180, 360, MARK_PEN), Arc(at + r, middle, r, 0, 180, MARK_PEN)]
+    return [Arc(middle, at - r, r, 90, 270, MARK_PEN), Arc(middle, at + r, r, -90, 90, MARK_PEN)]
+
+
+def ring(upright: bool, at: float, middle: float) -> list[Shape]:
+    """A dashed circle round one wire."""
+    x, y = (at, middle) if upright else (middle, at)
+    return [Arc(x, y, LONE - 0.2, start, start + 44, MARK_PEN) for start in range(0, 360, 72)]
+
+
+def screen(upright: bool, first: float, last: float, middle: float) -> list[Shape]:
+    """A dashed outline round all wires."""
+    low, high = middle - SCREEN, middle + SCREEN
+    left, right = first - SCREEN, last + SCREEN
+    corners = [(left, low), (right, low), (right, high), (left, high), (left, low)]
+    spots = corners if upright else [(y, x) for x, y in corners]
+    return [Stroke(piece, MARK_PEN, SCREEN_DASH) for piece in pairwise(spots)]

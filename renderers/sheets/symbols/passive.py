@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from compiler.model.items import Part
-from renderers.sheets.ink import Rect, Shape, Stroke, Words, line
+from renderers.sheets.ink import Disc, Rect, Shape, Stroke, Words, line
 from renderers.sheets.labels import SMALL
 from renderers.sheets.symbols.base import HIGH, Glyph, Style, arrow_head, lead, straight
 
@@ -32,9 +32,9 @@ def thermistor(part: Part, _style: Style) -> Glyph:
 
 
 def sender(part: Part, _style: Style) -> Glyph:
-    """A rectangle crossed by an arrow: a resistor that something moves."""
-    ink = (*BODY, line((-8, 18), (7, 6), width=0.6), arrow_head((9, 4.5), (-8, 18)))
-    return straight(part, 9, ink)
+    """A rectangle crossed by an arrow that a float moves."""
+    ink = (*BODY, line((-8, 18), (7, 6), width=0.6), arrow_head((9, 4.5), (-8, 18)), Disc(-9.8, 19.4, 2.2, 0.7))
+    return straight(part, 12, ink)._replace(right=9)
 
 
 def diode(part: Part, _style: Style) -> Glyph:
@@ -56,7 +56,12 @@ def capacitor(part: Part, _style: Style) -> Glyph:
 
 def coil(part: Part, style: Style) -> Glyph:
     """A relay's winding: a rectangle across the line with a slanted stroke; what suppresses its spark beside it."""
-    ink: list[Shape] = [lead(0, 7), Rect(-9, 7, 18, 10), line((-9, 17), (9, 7), width=0.6), lead(17, HIGH)]
+    ink: list[Shape] = [
+        lead(0, 7),
+        Rect(-9, 7, 18, 10, 0.8, "#FFFFFF"),
+        line((-9, 17), (9, 7), width=0.6),
+        lead(17, HIGH),
+    ]
     glyph = straight(part, 9, ink, (9, 12))
     if not style.words:
         return glyph

@@ -1,0 +1,110 @@
+"""Wiring sheets in a state: what is live lit, with the voltages at the test points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from compiler.model.items import NamedState
+from compiler.network.network import CannotSolve, Network
+from compiler.network.state import state_of_facts
+from renderers.cautions import POWERED
+from renderers.charts.base import Blocks, Chart
+from renderers.context import PackContext
+from renderers.document import Block, Figure, Group, Paragraph
+from renderers.sheets.figure import SheetFigure
+from renderers.tables import Cell, Column, Row, Run, Table, cell, listed, runs_cell
+from renderers.text import anchor, natural_key
+
+_COLUMNS = (
+    Column("state", "State", "text", 40),
+    Column("set", "Set", "text", 60),
+    Column("sheets", "Sheets in this state", "ref", 40),
+    Column("notes", "Notes", "text", 36),
+)
+_LEAD = (
+    "These sheets are drawn as the vehicle stands in a named state; what the state does not set is at rest. What has"
+    " voltage is drawn strong, what has none pale; contacts stand as they do then. The voltages are what a meter reads"
+    " at the test points against the negative post of the battery, worked out from wire sizes, lengths and ratings:"
+    " a vehicle in good order reads near them, and a reading far from them is worth following."
+)
+_MOST_ASSUMED = 6
+
+
+class _Lit(NamedTuple):
+    """A state with its sheets, lit; `why` it cannot be computed, or empty."""
+
+    state: NamedState
+    figures: tuple[SheetFigure, ...]
+    why: str = ""
+
+
+def _build(context: PackContext) -> Blocks:
+    wanted = [(state, pages) for state in context.variant.states.values() if (pages := _pages(context, state))]
+    if not wanted or not any(device.kind == "battery" for device in context.variant.devices.values()):
+        return ()
+    network = context.loads.flows.network
+    lit = [_lit(network, state, pages) for state, pages in wanted]
+    return (
+        Paragraph((Run(_LEAD),)),
+        *_assumed(network),
+        Table("states", "List of states", _COLUMNS, tuple(_row(one) for one in lit)),
+        *(_group(one, figure) for one in lit for figure in one.figures),
+    )
+
+
+def _pages(context: PackContext, state: NamedState) -> list[SheetFigure]:
+    """The drawn pages to publish in a state: of the sheets it asks for; if only the command asks, of those on which
+    something stands that it sets."""
+    numbers = {word.text for word, _ in state.sheets}
+    if not numbers and state.id in context.around.states:
+        items = {fact.subject.partition(".")[0] for fact in state.set}
+        numbers = {sheet for item in items for sheet in context.variant.sheets_of_item(item)}
+    drawn = (context.sheets[name] for name in sorted(context.sheets, key=natural_key))
+    return [figure for figure in drawn if (figure.number or figure.sheet) in numbers]
+
+
+def _lit(network: Network, state: NamedState, pages: list[SheetFigure]) -> _Lit:
+    from compiler.network.settle import settle
+    from renderers.sheets.lit import lit_sheet
+    from renderers.sheets.reading import read_state
+
+    try:
+        settled = settle(network, state_of_facts(network, state.set), thorough=True)
+    except CannotSolve as error:
+        return _Lit(state, (), str(error))
+    reading = read_state(settled, state.id)
+    return _Lit(state, tuple(lit_sheet(figure, reading) for figure in pages), "; ".join(reading.notes))
+
+
+def _assumed(network: Network) -> Iterator[Paragraph]:
+    assumed = network.world.assumed
+    if assumed:
+        shown = [f"{row.what} {row.value}" for row in assumed[:_MOST_ASSUMED]]
+        more = f" and {len(assumed) - _MOST_ASSUMED} more" if len(assumed) > _MOST_ASSUMED else ""
+        yield Paragraph((Run(f"Assumed where the source gives no value: {', '.join(shown)}{more}."),))
+
+
+def _row(one: _Lit) -> Row:
+    state = one.state
+    settings = ", ".join(" ".join((fact.subject, *fact.words)) for fact in state.set)
+    return Row((cell(state.id), cell(settings), _links(one), cell("; ".join(filter(None, (*state.notes, one.why))))))
+
+
+def _links(one: _Lit) -> Cell:
+    return runs_cell(listed((Run(figure.sheet, _anchor(one, figure), page=True),) for figure in one.figures))
+
+
+def _anchor(one: _Lit, figure: SheetFigure) -> str:
+    return anchor("state", f"{one.state.id} {figure.sheet}")
+
+
+def _group(one: _Lit, figure: SheetFigure) -> Block:
+    name = _anchor(one, figure)
+    size = figure.width_pt, figure.height_pt
+    drawing = Figure(f"figure-{name}", figure.title, figure.svg, *size, figure.alt, figure.sheet)
+    same = Paragraph((Run("The same sheet at rest: "), Run(figure.sheet, anchor("sheet", figure.sheet), page=True)))
+    return Group(name, f"Sheet {figure.sheet}  {figure.title}", (drawing, same))
+
+
+CHART = Chart(205, "states", "Wiring sheets in a state", _build, POWERED)

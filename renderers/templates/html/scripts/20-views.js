@@ -1,0 +1,88 @@
+// One view at a time: a section, or a single sheet of it. Addresses lead to views and to things in them:
+// `#wire-48B`, `#sheet-12`, and `#sheet-12/wire-48B` for a thing as it stands on a sheet.
+const parts = all(".part");
+const views = parts.flatMap((part) => [part, ...all(".page", part)]);
+const nav = new Map(all("nav li").map((item) => [item.firstElementChild.hash, item]));
+let open = null;
+let place = null;
+
+const show = (view) => {
+  if (view === open) return false;
+  open = view;
+  const part = view.closest(".part");
+  for (const other of views) {
+    // Found by the browser's own search even while closed, where the browser can.
+    if (other === part || other === view) other.removeAttribute("hidden");
+    else other.setAttribute("hidden", "until-found");
+  }
+  parts.forEach((other) => other.classList.toggle("single", other === part && view !== part));
+  for (const [hash, item] of nav) {
+    item.classList.toggle("open", hash === `#${part.id}`);
+    item.firstElementChild.removeAttribute("aria-current");
+  }
+  const here = nav.get(`#${view.id}`) ?? nav.get(`#${part.id}`);
+  here.firstElementChild.setAttribute("aria-current", "page");
+  here.scrollIntoView({ block: "nearest" });
+  return true;
+};
+
+pack.view = () => open;
+pack.go = (hash) => {
+  if (location.hash === `#${hash}`) arrive(true);
+  else location.hash = hash;
+};
+
+const mark = (target, focus) => {
+  all(".at").forEach((other) => other.classList.remove("at"));
+  target.classList.add("at");
+  if (!focus) return;
+  const row = target.tagName === "TR";
+  const goal = row ? target : target.querySelector("h3") ?? target;
+  goal.tabIndex = -1;
+  goal.focus({ preventScroll: true });
+};
+
+const arrive = (focus) => {
+  const [name, within = ""] = decodeURIComponent(location.hash.slice(1)).split("/");
+  const target = (name && $(name)) || $("front");
+  const view = target.closest(".page") ?? target.closest(".part");
+  if (!view) return;
+  const from = open;
+  const turned = show(view);
+  if (target === view) {
+    scrollTo(0, place ?? 0);
+    if (focus && turned && !view.classList.contains("page")) {
+      view.querySelector("h2").focus({ preventScroll: true });
+    }
+  } else {
+    target.scrollIntoView({ block: target.tagName === "TR" ? "center" : "start" });
+    mark(target, focus);
+  }
+  tell("arrive", view, target, within, from, focus);
+};
+
+// Back returns to the very line that was left.
+let resting = 0;
+addEventListener("scroll", () => {
+  clearTimeout(resting);
+  resting = setTimeout(() => history.replaceState({ y: scrollY }, ""), 150);
+}, { passive: true });
+addEventListener("popstate", (event) => { place = event.state?.y ?? null; });
+addEventListener("hashchange", () => {
+  clearTimeout(resting);
+  const back = place;
+  arrive(true);
+  if (back !== null) scrollTo(0, back);
+  place = null;
+});
+document.addEventListener("beforematch", (event) => {
+  show(event.target.closest(".page") ?? event.target.closest(".part"));
+});
+on("start", () => arrive(false));
+
+const turn = (step) => {
+  const next = views[views.indexOf(open) + step];
+  if (next) pack.go(next.id);
+};
+key(["]"], "the next section or sheet", () => turn(1));
+key(["["], "the section or sheet before", () => turn(-1));

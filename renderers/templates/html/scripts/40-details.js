@@ -1,0 +1,152 @@
+// Details: what the pack says of the lit thing, read from its own charts, with links to follow.
+const panel = $("details");
+const said = $("said");
+const keysOf = new WeakMap();
+
+const cellOf = (row, name) => {
+  const table = row.closest("table");
+  if (!keysOf.has(table)) {
+    keysOf.set(table, all("thead tr:last-child th", table).map((head) => head.dataset.key));
+  }
+  return row.cells[keysOf.get(table).indexOf(name)];
+};
+const textOf = (row, name) => cellOf(row, name)?.textContent ?? "";
+const copied = (cell) => [...cell.childNodes].map((node) => node.cloneNode(true));
+
+let named = null;
+const colourWords = (code) => {
+  named ??= new Map(all("#table-colours-used tbody tr").map((row) => [textOf(row, "code"), textOf(row, "name")]));
+  return named.get(code) ?? "";
+};
+
+const fact = (name, ...content) => make("div", {}, make("dt", { textContent: name }), make("dd", {}, ...content));
+const parted = (groups) => groups.flatMap((group, index) => (index ? [", ", group] : [group]));
+
+const sheetLinks = (names, within) => parted([...names].map((name) => {
+  const made = link(`${sheets[name]}/${within}`, name);
+  if (pack.view().id === sheets[name]) made.setAttribute("aria-current", "page");
+  return made;
+}));
+
+// The sheets on which the lit thing is drawn.
+const nameAt = new Map(Object.entries(sheets).map(([name, anchor]) => [anchor, name]));
+const drawnOn = () => all(".page").filter(pack.draws).map((page) => nameAt.get(page.id));
+
+const wireTable = (rows, chosen) => {
+  const body = make("tbody", {}, ...rows.map((row) => {
+    const colour = cellOf(row, "colour");
+    const words = colourWords(colour.textContent);
+    const made = make("tr", { className: row.dataset.wire === chosen ? "chosen" : "" },
+      make("th", { scope: "row" }, link(row.id, row.dataset.wire)),
+      make("td", {}, ...copied(cellOf(row, "from"))),
+      make("td", {}, ...copied(cellOf(row, "to"))),
+      make("td", { textContent: textOf(row, "size") }),
+      make("td", {}, ...copied(colour), words && make("span", { className: "m", textContent: ` ${words}` })));
+    if (row.dataset.wire === chosen) made.setAttribute("aria-current", "true");
+    return made;
+  }));
+  const head = ["Wire", "From", "To", "Size", "Colour"].map((name) => make("th", { scope: "col", textContent: name }));
+  const summary = make("summary", { textContent: `${rows.length} ${rows.length === 1 ? "wire" : "wires"}` });
+  const table = make("table", {}, make("thead", {}, make("tr", {}, ...head)), body);
+  return make("details", { open: innerWidth > 640 }, summary, table);
+};
+
+const different = (texts) => [...new Set(texts.filter(Boolean))];
+
+const fusesOf = (circuit) => different(
+  all(`a[href="#${circuit}"]`, $("section-fuses") ?? panel).map((found) => found.closest("tr"))
+    .filter((row) => row && cellOf(row, "rating")),
+).map((row) => {
+  const more = [textOf(row, "rating"), textOf(row, "type")].filter(Boolean).join(" ");
+  return make("span", {}, link(row.id, textOf(row, "id")), ` ${more}`);
+});
+
+const ofCircuit = ({ id, wire, terminal }) => {
+  const entry = entryOf("circuit", id);
+  const rows = all(`#table-wires tr[data-circuit=${quoted(id)}]`);
+  const colours = different(rows.map((row) => textOf(row, "colour")));
+  const facts = [
+    fact("Colour", colours.map((code) => [code, colourWords(code)].filter(Boolean).join(" ")).join("; ")),
+    fact("Size", different(rows.map((row) => textOf(row, "size"))).join(", ")),
+  ];
+  const fuses = entry ? fusesOf(entry[3]) : [];
+  if (fuses.length) facts.push(fact("Fuse", ...parted(fuses)));
+  const chosen = rows.find((row) => row.dataset.wire === wire);
+  const title = entry && entry[0] !== id ? ` ${entry[0]}` : "";
+  const head = [link(entry?.[3] ?? "front", `Circuit ${id}`), title];
+  const at = chosen ? `wire ${wire}` : terminal && `at ${terminal}`;
+  return { head, at, facts, rows, chosen: wire, within: chosen?.id ?? entry?.[3] };
+};
+
+const LEFT_OUT = new Set(["id", "name", "kind", "sheets", "wires"]);
+// The sheets stand in a line of their own.
+const upToSheets = (nodes) => {
+  const last = nodes.findIndex((node) => node.textContent.endsWith("Sheets: "));
+  if (last < 0) return nodes;
+  return [...nodes.slice(0, last), nodes[last].textContent.replace(/ ?Sheets: $/, "")];
+};
+const ofItem = ({ id }) => {
+  const [term, , what, anchor] = entryOf("item", id) ?? [id, id, "", ""];
+  const home = anchor && $(anchor);
+  const facts = [fact("What", (home?.matches("tr") && textOf(home, "kind")) || what)];
+  const anchors = [anchor];
+  if (home?.matches("tr")) {
+    for (const [index, head] of all("thead tr:last-child th", home.closest("table")).entries()) {
+      const cell = home.cells[index];
+      if (!LEFT_OUT.has(head.dataset.key) && cell.textContent) facts.push(fact(head.textContent, ...copied(cell)));
+    }
+    const plugs = cellOf(home, "connectors");
+    if (plugs) anchors.push(...all("a", plugs).map((plug) => plug.hash.slice(1)));
+  } else if (home) {
+    const words = home.querySelector(":scope > p");
+    if (words) facts.push(fact("Where", ...upToSheets(copied(words))));
+  }
+  // A cavity's anchor begins with its connector's: a wire end in any of its cavities leads there.
+  const ends = anchors.filter(Boolean).flatMap((name) => [
+    `#table-wires a[href="#${name}"]`, `#table-wires a[href^="#${name.replace(/^item-/, "cavity-")}_2e_"]`,
+  ]);
+  const rows = ends.length ? different(all(ends.join()).map((end) => end.closest("tr"))) : [];
+  return { head: [link(anchor || "front", id), term === id ? "" : ` ${term}`], at: "", facts, rows, within: anchor };
+};
+
+const put = (subject) => {
+  panel.hidden = !subject;
+  if (!subject) {
+    panel.replaceChildren();
+    said.textContent = "";
+  } else {
+    const { head, at, facts, rows, chosen, within } = { circuit: ofCircuit, item: ofItem }[subject.kind](subject);
+    const names = drawnOn();
+    const off = make("button", { type: "button", textContent: "Put out" });
+    off.addEventListener("click", () => { tell("clear"); $("main").focus({ preventScroll: true }); });
+    if (names.length) facts.push(fact("Sheets", ...sheetLinks(names, within)));
+    panel.replaceChildren(
+      make("div", { className: "head" }, make("h2", {}, ...head), make("span", { className: "m", textContent: at }), off),
+      make("dl", {}, ...facts), ...(rows.length ? [wireTable(rows, chosen)] : []));
+    const count = names.length ? `, on ${names.length} ${names.length === 1 ? "sheet" : "sheets"}` : "";
+    said.textContent = `${head.map((part) => part.textContent ?? part).join("")} lit${count}`;
+    pack.next = () => {
+      const at = names.findIndex((name) => sheets[name] === pack.view().id);
+      if (names.length) pack.go(`${sheets[names[(at + 1) % names.length]]}/${within}`);
+    };
+  }
+  root.style.setProperty("--panel", `${panel.offsetHeight}px`);
+};
+on("lit", put);
+on("arrive", () => put(pack.lit()));
+addEventListener("resize", () => root.style.setProperty("--panel", `${panel.offsetHeight}px`));
+panel.addEventListener("toggle", () => root.style.setProperty("--panel", `${panel.offsetHeight}px`), true);
+
+key(["F"], "follow what is lit to its next sheet", () => pack.lit() && pack.next());
+key(["D"], "go to the details of what is lit", () => panel.querySelector("a")?.focus());
+// A sheet named in a row opens with the row's thing lit and in view.
+$("main").addEventListener("click", (event) => {
+  const goal = event.target.closest('tr a[href^="#sheet-"]');
+  const row = goal?.closest("tr");
+  const subject = row && (row.dataset.wire ? { kind: "wire" } : row.dataset.item && { kind: "item" });
+  if (!subject || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  const within = subject.kind === "wire" ? row.id : entryOf("item", row.dataset.item)?.[3];
+  if (!within) return;
+  event.preventDefault();
+  pack.go(`${goal.hash.slice(1)}/${within}`);
+});

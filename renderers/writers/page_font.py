@@ -1,0 +1,36 @@
+"""The page font carried inside a page: the sheets are measured for it, and a reader's device may not have it."""
+
+from __future__ import annotations
+
+import base64
+from functools import lru_cache
+from io import BytesIO
+from string import printable as typed
+
+from renderers.fonts import FAMILY, coverage, font_folder
+
+
+def font_face(text: str) -> str:
+    """A style rule that holds the upright font, all its weights, cut down to the letters of a text and of a keyboard."""
+    letters = frozenset(map(ord, typed + text)) & coverage()
+    return (
+        f'@font-face {{ font-family: "{FAMILY}"; font-weight: 400 700; src: url(data:font/ttf;base64,'
+        f'{_cut(letters)}) format("truetype"); }}\n'
+    )
+
+
+@lru_cache(maxsize=16)
+def _cut(letters: frozenset[int]) -> str:
+    """The font file in base 64. The tables that only improve print, and the time it was made, are left out."""
+    from fontTools import subset
+
+    options = subset.Options(
+        layout_features=[], hinting=False, name_IDs=[], notdef_outline=True, recalc_timestamp=False
+    )
+    with subset.load_font(str(font_folder() / "Arimo[wght].ttf"), options) as font:
+        cutter = subset.Subsetter(options)
+        cutter.populate(unicodes=letters)
+        cutter.subset(font)
+        file = BytesIO()
+        font.save(file)
+    return base64.b64encode(file.getvalue()).decode("ascii")

@@ -1,0 +1,113 @@
+"""Publishing whole packs as a user does, each run a process of its own: cold, after an edit of one wire, with nothing
+changed; beside typst alone on the same pages and dot alone on the same graphs. Run with
+`bash tests/run tests/benchmarks/bench_publish.py -s`; ratios within one run are what counts. Processor seconds are those
+of all processes; on a machine that does other work they say more than seconds by the clock.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import resource
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from compiler.model.variant import Variant
+from renderers.around import look_around
+from renderers.pack import build_pack
+from renderers.sheets import SheetFigure, draw_sheets
+from renderers.sheets.dot import run_dot
+from renderers.writers.print_engine import Job, set_pages
+from renderers.writers.print_pdf import print_job
+from tests.chaos.variants import make_variant
+from tests.conftest import ROOT
+from tests.sheets.conftest import read
+
+# A wire of 1 m or so in the middle of a source.
+WIRE = re.compile(r"^( +[A-Z]+ +\S+ +-- +\S+ +)(\d+(?:\.\d+)?) m\b", re.MULTILINE)
+
+
+class Row(NamedTuple):
+    """A measured step: seconds by the clock, and of all processors."""
+
+    name: str
+    clock: float
+    cpu: float
+
+
+@contextmanager
+def measured(rows: list[Row], name: str) -> Iterator[None]:
+    def spent() -> float:
+        both = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+        return sum(use.ru_utime + use.ru_stime for use in both)
+
+    clock, cpu = time.perf_counter(), spent()
+    yield
+    rows.append(Row(name, time.perf_counter() - clock, spent() - cpu))
+
+
+def published(source: Path, folder: Path) -> None:
+    arguments = ["publish", str(source), "--out", str(folder / "pack"), "--cache", str(folder / "kept"), "--force"]
+    subprocess.run([sys.executable, "-m", "loomwright", *arguments], check=True, capture_output=True, cwd=ROOT)
+
+
+def edited(path: Path) -> None:
+    """Make one wire in the middle of a source longer."""
+    text = path.read_text("utf-8")
+    wires = list(WIRE.finditer(text))
+    one = wires[len(wires) // 2]
+    path.write_text(f"{text[: one.start()]}{one[1]}9.7 m{text[one.end() :]}", "utf-8")
+
+
+def sandpiper(folder: Path) -> tuple[Path, Path]:
+    shutil.copytree(ROOT / "samples" / "sandpiper", folder / "line")
+    return folder / "line" / "S4.loom", folder / "line" / "shared" / "rear-screen.loom"
+
+
+def chaos(folder: Path) -> tuple[Path, Path]:
+    path = folder / "v.loom"
+    path.write_text(make_variant(1, int(os.environ.get("BENCH_WIRES", "5000"))), "utf-8")
+    return path, path
+
+
+def alone(variant: Variant, figures: list[SheetFigure], job: Job, rows: list[Row]) -> None:
+    graphs = [f"digraph{text}" for figure in figures for text in figure.dot.split("digraph")[1:]]
+    with measured(rows, f"dot alone, {len(graphs)} graphs"):
+        run_dot(graphs)
+    with measured(rows, "typst alone"):
+        set_pages(job)
+
+
+@pytest.mark.parametrize("make", [sandpiper, chaos])
+def test_publishing(
+    make: Callable[[Path], tuple[Path, Path]], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows: list[Row] = []
+    source, to_edit = make(tmp_path)
+    with measured(rows, "cold"):
+        published(source, tmp_path)
+    edited(to_edit)
+    with measured(rows, "one wire edited"):
+        published(source, tmp_path)
+    with measured(rows, "nothing changed"):
+        published(source, tmp_path)
+    from compiler.assembly.project import find_project
+
+    variant, project = read(source), find_project(source)
+    figures = draw_sheets(variant)
+    pack = build_pack(variant, figures, line=project.settings.name, around=look_around(project, variant))
+    alone(variant, list(figures.values()), print_job(pack), rows)
+    size = next((tmp_path / "pack").glob("*.pdf")).stat().st_size
+    with capsys.disabled():
+        print(f"\n{make.__name__}: {len(variant.wires)} wires, {len(figures)} sheet pages, PDF {size / 1e6:.1f} MB")
+        for row in rows:
+            print(f"  {row.name:28} {row.clock:7.1f} s {row.cpu:7.1f} s of processors")
+    assert size
