@@ -6,9 +6,8 @@ import gc
 import io
 import os
 import signal
-import sys
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor, as_completed
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
@@ -19,9 +18,13 @@ from loomwright.errors import CannotRun, cannot_run
 from loomwright.sources import File
 
 if TYPE_CHECKING:
+    from multiprocessing.synchronize import Event
+
+    from compiler.assembly.project import Project
     from compiler.checks.run import Checked
     from compiler.model.variant import Variant
     from renderers.part import Part
+    from renderers.publish import Published
 
 _INTERRUPTED = 130
 _CANNOT_RUN = 2
@@ -38,6 +41,9 @@ class Order(NamedTuple):
     resolution: int
     date: int | None
     since: Path | None
+    states: tuple[str, ...]
+    faults: str
+    jobs: int
     kept_in: Path | None
     colour: bool
     width: int | None
@@ -59,7 +65,7 @@ def publish_one(library: Library, path: Path, out: Path, order: Order, progress:
     from renderers.store import Store
 
     checked = check_variant(library, path)
-    findings, line, model = _publishable(checked, library.project.root, order)
+    findings, line, model = _publishable(checked, library, order)
     if model is None:
         return Told(findings, line, 1)
     last = last_issue(order.since, model.id) if order.since else None
@@ -78,20 +84,20 @@ def publish_one(library: Library, path: Path, out: Path, order: Order, progress:
         resolution=order.resolution,
         date=order.date,
         since=last,
+        states=order.states,
+        faults=order.faults,
+        jobs=order.jobs,
     )
-    count = len(done.files)
-    files = f"{count} {'file' if count == 1 else 'files'} in {out}"
-    said = f"({done.seconds:.1f} s)" if done.changed else "are up to date"
-    return Told(findings, "\n".join(filter(None, (line, f"{model.id}: {files} {said}"))), 0)
+    return Told(findings, "\n".join(filter(None, (line, _outcome(model.id, out, done)))), 0)
 
 
-def _publishable(checked: Checked, root: Path, order: Order) -> tuple[str, str, Variant | None]:
+def _publishable(checked: Checked, library: Library, order: Order) -> tuple[str, str, Variant | None]:
     """The errors as text, a line on them, and the model, or None when errors forbid it."""
     from grammar.finding import Severity
     from loomwright.report import Renamer, Report, merged
     from loomwright.reports.terminal import write_findings
 
-    renamer = Renamer()
+    renamer, root = Renamer(), library.project.root
     errors = [f for f in checked.findings if f.severity is Severity.ERROR]
     report = Report(merged((renamer.finding(finding, root), finding.variant) for finding in errors), (), 0, 0, 0.0)
     shown = io.StringIO()
@@ -107,6 +113,45 @@ def _publishable(checked: Checked, root: Path, order: Order) -> tuple[str, str, 
     return shown.getvalue(), line, checked.variant
 
 
+def publish_together(
+    files: Sequence[File], shared: dict[Path, Library], out: Path, order: Order, progress: Callable[[str], None] | None
+) -> Iterator[Told]:
+    """Check variants and publish one pack of them all; none if one of them cannot be published."""
+    from compiler.checks.run import check_variant
+    from loomwright.run import OneVariant
+    from renderers.publish import wishes_of
+    from renderers.publish_combined import publish_combined
+    from renderers.store import Store
+
+    subjects: list[tuple[Variant, Project]] = []
+    for file in files:
+        library = shared[file.project.root]
+        findings, line, model = _publishable(check_variant(OneVariant(library, file.path), file.path), library, order)
+        if model is not None:
+            subjects.append((model, file.project))
+        yield Told(findings, line, int(model is None))
+    if len(subjects) < len(files):
+        return
+    done = publish_combined(
+        subjects,
+        out,
+        wishes_of(order.formats, order.paper, order.resolution, order.date),
+        dot=order.dot,
+        progress=progress,
+        store=Store(order.kept_in),
+        part=order.part,
+        faults=order.faults,
+        jobs=order.jobs,
+    )
+    yield Told("", _outcome(", ".join(model.id for model, _ in subjects), out, done), 0)
+
+
+def _outcome(name: str, out: Path, done: Published) -> str:
+    count = len(done.files)
+    said = f"({done.seconds:.1f} s)" if done.changed else "are up to date"
+    return f"{name}: {count} {'file' if count == 1 else 'files'} in {out} {said}"
+
+
 # -- several ----------------------------------------------------------------------------------------------------------
 class _Task(NamedTuple):
     file: File
@@ -117,6 +162,7 @@ class _Task(NamedTuple):
 
 # Set before the processes part; they inherit it, and with it every fragment already parsed.
 _work: list[_Task] = []
+_stopping: list[Event] = []  # in each of the processes: set when no more work is wanted
 
 
 def publish_many(
@@ -141,10 +187,17 @@ def publish_many(
         # Objects that never move between generations are never written to, and stay shared between the processes.
         gc.collect()
         gc.freeze()
-        with ProcessPoolExecutor(min(jobs, len(files)), get_context("fork"), initializer=_quiet) as pool:
-            asked = {pool.submit(_published, index): index for index in range(len(files))}
-            for done in as_completed(asked):
-                yield asked[done], done.result()
+        fork = get_context("fork")
+        stopping = fork.Event()
+        with ProcessPoolExecutor(min(jobs, len(files)), fork, initializer=_begin, initargs=(stopping,)) as pool:
+            asked = {pool.submit(_in_process, index): index for index in range(len(files))}
+            try:
+                for done in as_completed(asked):
+                    yield asked[done], _told(files[asked[done]], done)
+            except BaseException:
+                stopping.set()  # for those already on their way to a process
+                pool.shutdown(cancel_futures=True)
+                raise
     finally:
         gc.unfreeze()
         _work.clear()
@@ -177,9 +230,30 @@ def _id_in(library: Library, path: Path) -> str:
     return path.stem
 
 
-def _quiet() -> None:
+def _begin(stopping: Event) -> None:
     """An interrupt goes to all processes; one that waits for work leaves the answer to the first."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _stopping[:] = [stopping]
+
+
+def _told(file: File, done: Future[Told]) -> Told:
+    try:
+        return done.result()
+    except BrokenExecutor:
+        return Told("", f"{file.path.name}: not published: a process was ended from outside", _CANNOT_RUN)
+
+
+def _in_process(index: int) -> Told:
+    """As `_published`, in a process that answers an interrupt only while it works."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        if not _stopping[0].is_set():
+            return _published(index)
+    except KeyboardInterrupt:
+        pass
+    finally:
+        signal.signal(signal.SIGINT, before)
+    return Told("", f"{_work[index].file.path.name}: interrupted", _INTERRUPTED)
 
 
 def _published(index: int) -> Told:
@@ -187,14 +261,8 @@ def _published(index: int) -> Told:
     from loomwright.run import OneVariant
 
     task = _work[index]
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         return publish_one(OneVariant(task.library, task.file.path), task.file.path, task.out, task.order, None)
-    except KeyboardInterrupt:
-        return Told("", f"{task.file.path.name}: interrupted", _INTERRUPTED)
     except Exception as error:  # noqa: BLE001 - one variant must not stop the others
         words = cannot_run(error) or f"this is our mistake, not yours: {type(error).__name__}: {error}"
         return Told("", f"{task.file.path.name}: {words}", _CANNOT_RUN)
-    finally:
-        signal.signal(signal.SIGINT, before)
-        sys.stdout.flush()

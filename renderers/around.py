@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -45,6 +46,7 @@ class Around(NamedTuple):
     refused   zone -> why the drawing that it names cannot be used, in words
     since     what changes are told from: an earlier issue, or another variant of the line
     states    names of states to publish sheets in, besides those for which the source asks it
+    faults    which fault charts there are to be: `none`, `source` (complaints, trouble codes), `loads` (and all loads)
     """
 
     policy: Mapping[str, Any] = _NOTHING
@@ -53,6 +55,7 @@ class Around(NamedTuple):
     refused: Mapping[str, str] = _NOTHING
     since: Inventory | None = None
     states: tuple[str, ...] = ()
+    faults: str = "none"
 
 
 def look_around(project: Project, variant: Variant) -> Around:
@@ -75,12 +78,22 @@ def siblings(project: Project) -> tuple[Sibling, ...]:
         hidden = any(part.startswith(".") for part in path.relative_to(project.root).parts)
         if hidden or not path.resolve().is_relative_to(project.root) or not path.is_file():
             continue
-        for sibling in _told(path):
+        try:
+            known = path.stat()
+        except OSError:  # gone since it was listed
+            continue
+        for sibling in _told(path, known.st_mtime_ns, known.st_size):
             found.setdefault(sibling.id, sibling)
     return tuple(sorted(found.values(), key=lambda s: (natural_key(s.series), natural_key(s.id))))
 
 
-def _told(path: Path) -> Iterator[Sibling]:
+@lru_cache(maxsize=4096)
+def _told(path: Path, _changed: int, _size: int) -> tuple[Sibling, ...]:
+    """The variants that a file declares: one, or none. Each file is read once for all variants of a run."""
+    return tuple(_read(path))
+
+
+def _read(path: Path) -> Iterator[Sibling]:
     try:
         with path.open("rb") as file:
             text = file.read(FILE_SIZE + 1).decode("utf-8-sig", "replace")

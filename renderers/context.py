@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from html import unescape
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.changes.change import Changes
 from compiler.changes.compare import compare
@@ -19,7 +19,11 @@ from compiler.model.variant import Variant
 from renderers.around import Around
 from renderers.loads import Loads
 from renderers.sheets.figure import SheetFigure
+from renderers.store import Store
 from renderers.text import anchor, natural_key
+
+if TYPE_CHECKING:
+    from compiler.isolation.bench import Bench
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 _WIRE = re.compile(r'data-wire="([^"]*)"')
@@ -43,6 +47,10 @@ class PackContext:
     line: str = ""
     """Name of the vehicle line, from the project's settings."""
     around: Around = Around()  # noqa: RUF009 - immutable
+    store: Store = field(default_factory=lambda: Store(None))
+    """Where results of earlier runs are found."""
+    jobs: int = 1
+    """Processes at most for what takes long; 0 for all cores."""
 
     @cached_property
     def graph(self) -> Graph:
@@ -70,6 +78,15 @@ class PackContext:
     def loads(self) -> Loads:
         """What can flow where at one time."""
         return Loads(self.graph, self.around.policy)
+
+    @cached_property
+    def bench(self) -> Bench:
+        """What fault isolation works on."""
+        from compiler.isolation.bench import Bench
+        from compiler.network.network import Network
+        from compiler.network.world import World
+
+        return Bench(Network(self.graph, World(self.variant.header.supply_v)), self.around.policy)
 
     def device_at(self, point: Point) -> Device | None:
         """The device at a point, its own terminal or a cavity of its connector."""

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from compiler.changes.inventory import Inventory
 from renderers.sheets.figure import SheetFigure
+from renderers.steps import Steps
 from renderers.tables import Run, Table
 
 
@@ -62,7 +63,7 @@ class Group(NamedTuple):
     item: str = ""
 
 
-Leaf = Paragraph | Bullets | Caution | Table | Figure
+Leaf = Paragraph | Bullets | Caution | Table | Steps | Figure
 Block = Leaf | Group
 
 
@@ -107,7 +108,9 @@ class Section:
 
     @property
     def tables(self) -> tuple[Table, ...]:
-        return tuple(block for block in self.leaves if isinstance(block, Table))
+        """All tables, the steps of fault charts as tables too."""
+        found = (block.table if isinstance(block, Steps) else block for block in self.leaves)
+        return tuple(block for block in found if isinstance(block, Table))
 
     @property
     def figures(self) -> tuple[Figure, ...]:
@@ -169,8 +172,7 @@ class Pack:
             for block in section.blocks:
                 if isinstance(block, Group):
                     add(block.id, section.id)
-            for leaf in section.leaves:
-                if isinstance(leaf, Table):
-                    for row in leaf.rows:
-                        add(row.anchor, section.id)
+            for table in section.tables:
+                for row in table.rows:
+                    add(row.anchor, section.id)
         return found

@@ -13,18 +13,26 @@ from renderers.document import Pack, Section
 from renderers.entries import entries
 from renderers.settle import settled
 from renderers.sheets.figure import SheetFigure
+from renderers.store import Store
 from renderers.text import number
 
 
 def build_pack(
-    variant: Variant, figures: Mapping[str, SheetFigure], *, line: str = "", around: Around | None = None
+    variant: Variant,
+    figures: Mapping[str, SheetFigure],
+    *,
+    line: str = "",
+    around: Around | None = None,
+    store: Store | None = None,
+    jobs: int = 1,
 ) -> Pack:
     """The pack of a variant. `figures` are its wiring sheets by number, `line` the name of the vehicle line, `around`
-    what stands around the variant in its project.
+    what stands around the variant in its project, `store` where results of earlier runs are found, `jobs` how many
+    processes there may be for what takes long (0: one a core).
 
     Charts with nothing to show are left out. Every text is clean and every link leads somewhere.
     """
-    context = PackContext(variant, figures, line, around or Around())
+    context = PackContext(variant, figures, line, around or Around(), store or Store(None), jobs)
     built = ((chart, chart.build(context)) for chart in charts())
     sections = tuple(
         Section(chart.id, chart.heading(context) if chart.heading else chart.title, blocks, chart.caution)

@@ -7,15 +7,18 @@ from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
 from compiler.assembly.project import Project
 from compiler.changes.inventory import Inventory
 from compiler.model.variant import Variant
+from compiler.network.state import StateError, find_state
 from renderers.around import Around, look_around
 from renderers.document import Pack
 from renderers.forms import EXTRA, FORMATS, FormError, Wishes, write_form
+from renderers.isolation.trees import WISHES
 from renderers.made import keep_files, kept_files, key_of
 from renderers.pack import build_pack
 from renderers.part import WHOLE, Part, PartError, part_of
@@ -57,12 +60,14 @@ def publish(
     resolution: int = 200,
     date: int | None = None,
     since: Inventory | None = None,
+    states: Iterable[str] = (),
+    faults: str = "source",
+    jobs: int = 1,
 ) -> Published:
     """Write the pack of a variant into the folder `out`, replacing an older pack there in one step.
 
-    formats     `html` (index.html), `pdf` (VARIANT.pdf), `csv` (csv/*.csv), `json` (pack.json,
-                inventory.json), and if asked for `png`
-                (png/SHEET.png) and `dot` (dot/SHEET.dot)
+    formats     `html` (index.html), `pdf` (VARIANT.pdf), `csv` (csv/*.csv), `json` (pack.json, inventory.json), and if
+                asked for `png` (png/SHEET.png) and `dot` (dot/SHEET.dot)
     paper       `a4` or `us-letter`
     dot         a Graphviz program to place the sheets with, instead of the one installed with this package
     progress    called with what is being done, in words
@@ -70,57 +75,86 @@ def publish(
     part        which sheets and sections; links to others become plain text
     resolution  of PNG files, dots per inch
     since       an earlier issue; what changed since then gets a section, and the changed sheets are marked
+    states      names of states to publish sheets in, besides those for which the source asks it
+    faults      which fault charts: `none`, `source` (of complaints and trouble codes), `loads` (of every load too)
+    jobs        processes at most for what takes long; 0 for all cores
     date        of the pack, seconds since 1970; where it is not given, SOURCE_DATE_EPOCH; else the pack names none
 
     The same variant gives the same bytes on every run, with a store or without. A pack that stands there already, byte
-    for byte, is not touched. Raises PublishError: an unknown form or paper, a folder that is not one of our packs, a
-    disk that is full, a dot program or a print engine that fails. The old pack then stands.
+    for byte, is not touched. Raises PublishError: an unknown form, paper or state, a folder that is not one of our
+    packs, a disk that is full, a dot program or a print engine that fails. The old pack then stands.
     """
+    wishes = wishes_of(formats, paper, resolution, date)
+    known("set of fault charts", (faults,), WISHES)
+    store, say = store or Store(None), progress or silent
+
+    def key() -> str:
+        return key_of(variant, project.settings, around(), dot, part, wishes)
+
+    @cache
+    def around() -> Around:
+        named = tuple(find_state(variant, name).id for name in states)
+        return look_around(project, variant)._replace(since=since, states=named, faults=faults)
+
+    def make() -> dict[str, bytes]:
+        pack = pack_of(variant, project, around(), dot, part, wishes.date, store, say, jobs)
+        return _written(pack, wishes, store, say)
+
+    return put_in_place(Path(out), store, f"variant {variant.id}", key, make)
+
+
+def put_in_place(
+    out: Path, store: Store, title: str, key: Callable[[], str], make: Callable[[], dict[str, bytes]]
+) -> Published:
+    """Put a pack in place: what is kept under its key, or else what is made. Raises PublishError, for makers too."""
     started = time.monotonic()
-    wanted = _known("format", dict.fromkeys(formats), (*FORMATS, *EXTRA))
-    _known("paper", (paper,), PAPERS)
-    if not wanted:
-        raise PublishError(f"no format asked for; there are {', '.join((*FORMATS, *EXTRA))}")
-    out, store = Path(out), store or Store(None)
-    wishes = Wishes(wanted, paper, resolution, source_date() if date is None else date)
     try:
         check_replaceable(out)  # before the long work, not after it
-        around = look_around(project, variant)._replace(since=since)
-        key = key_of(variant, project.settings, around, dot, part, wishes)
-        files = kept_files(store, key)
+        name = key()
+        files = kept_files(store, name)
         if files is None:
-            pack = _pack(variant, project, around, dot, part, wishes, store, progress or _silent)
-            files = _written(pack, wishes, store, progress or _silent)
-            keep_files(store, key, files)
+            files = make()
+            keep_files(store, name, files)
         changed = not holds(out, files)
         if changed:
             with replacing(out) as folder:
-                write_files(folder, files, f"variant {variant.id}")
+                write_files(folder, files, title)
         store.trim()
-    except (SwapError, DotError, PartError, FormError) as error:
+    except (SwapError, DotError, PartError, FormError, StateError) as error:
         raise PublishError(str(error)) from error
     target = out.resolve()
     return Published(tuple(target / name for name in sorted(files)), time.monotonic() - started, changed)
 
 
-def _pack(
+def wishes_of(formats: Iterable[str], paper: str, resolution: int, date: int | None) -> Wishes:
+    """How a pack is to be written, as `publish` is told it. Raises PublishError."""
+    wanted = known("format", dict.fromkeys(formats), (*FORMATS, *EXTRA))
+    known("paper", (paper,), PAPERS)
+    if not wanted:
+        raise PublishError(f"no format asked for; there are {', '.join((*FORMATS, *EXTRA))}")
+    return Wishes(wanted, paper, resolution, source_date() if date is None else date)
+
+
+def pack_of(
     variant: Variant,
     project: Project,
     around: Around,
     dot: str | None,
     part: Part,
-    wishes: Wishes,
+    date: int | None,
     store: Store,
     say: Progress,
+    jobs: int = 1,
 ) -> Pack:
-    """The pack as data, or the part of it that is wanted."""
+    """The pack as data, or the part of it that is wanted. Raises DotError and PartError."""
     say("drawing the sheets")
     figures = draw_sheets(variant, dot, remembering(store))
     say("building the charts")
-    pack = part_of(build_pack(variant, figures, line=project.settings.name, around=around), part)
-    if wishes.date is None:
+    whole = build_pack(variant, figures, line=project.settings.name, around=around, store=store, jobs=jobs)
+    pack = part_of(whole, part)
+    if date is None:
         return pack
-    day = datetime.fromtimestamp(wishes.date, UTC).date().isoformat()
+    day = datetime.fromtimestamp(date, UTC).date().isoformat()
     return replace(pack, identification=(*pack.identification, ("Date", day)))
 
 
@@ -140,13 +174,14 @@ def _written(pack: Pack, wishes: Wishes, store: Store, say: Progress) -> dict[st
     return files
 
 
-def _known(what: str, given: Iterable[str], known: tuple[str, ...]) -> tuple[str, ...]:
+def known(what: str, given: Iterable[str], there: tuple[str, ...]) -> tuple[str, ...]:
+    """The names given. Raises PublishError for one that is not there."""
     names = tuple(given)
     for name in names:
-        if name not in known:
-            raise PublishError(f"no {what} {name!r}; there are {', '.join(known)}")
+        if name not in there:
+            raise PublishError(f"no {what} {name!r}; there are {', '.join(there)}")
     return names
 
 
-def _silent(_: str) -> None:
-    pass
+def silent(_: str) -> None:
+    """Progress that nobody hears of."""

@@ -6,6 +6,7 @@ from collections.abc import Container
 from dataclasses import replace
 
 from renderers.document import Block, Bullets, Caution, Entry, Figure, Group, Leaf, Pack, Paragraph, Section
+from renderers.steps import Steps
 from renderers.tables import Cell, Column, Row, Run, Table
 from renderers.text import clean
 
@@ -55,6 +56,8 @@ class _Settling:
                 return Caution(clean(leaf.title), self._runs(leaf.runs))
             case Figure():
                 return leaf._replace(title=clean(leaf.title), alt=clean(leaf.alt))
+            case Steps():
+                return leaf.settled(self._runs, clean)
             case Table():
                 return self._table(leaf)
 

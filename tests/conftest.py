@@ -47,9 +47,7 @@ def tree() -> tuple[Path, ...]:
         capture_output=True,
         text=True,
     )
-    return tuple(
-        Path(name) for name in sorted(set(listed.stdout.split("\0"))) if name and (ROOT / name).is_file()
-    )
+    return tuple(Path(name) for name in sorted(set(listed.stdout.split("\0"))) if name and (ROOT / name).is_file())
 
 
 @pytest.fixture(scope="session")

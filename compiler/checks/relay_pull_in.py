@@ -26,9 +26,14 @@ class RelayPullIn(Check):
     needs_all = False
 
     def run(self, subject: Subject) -> Iterator[Finding]:
+        groups: dict[int, list[WeakCoil]] = {}
         for weak in weak_coils(subject):
+            groups.setdefault(weak.greatest, []).append(weak)
+        for group in groups.values():
+            # Coils behind one thing that takes most of their voltage are one fault: it is told of the worst of them.
+            weak = min(group, key=lambda one: one.gets_v / one.needs_v)
             network, consumer = subject.electrical.network, weak.consumer
-            greatest = max(weak.in_series, key=lambda number: network.branches[number].element.ohm)
+            others = [one.consumer.device.id for one in group if one is not weak]
             wires = [w.id for n in weak.in_series if isinstance(w := network.branches[n].owner, Wire)]
             yield self.finding(
                 consumer.device.at,
@@ -38,22 +43,24 @@ class RelayPullIn(Check):
                     Note(
                         None,
                         f"{weak.others_ohm:.3g} ohm lie in series with its {weak.own_ohm:g} ohm, most of them in"
-                        f" {network.place(greatest)}",
+                        f" {network.place(weak.greatest)}",
                     ),
                     Note(consumer.part.at, f"its wires: {listing(wires)}"),
+                    *([Note(None, f"for the same reason too little for {listing(others)}")] if others else []),
                 ),
                 mend="take what stands in series out of the coil's circuit, or a coil of another resistance",
             )
 
 
 class WeakCoil(NamedTuple):
-    """A coil that gets less than it pulls in at: V it gets and needs, branches in series with it, ohm of these and its
-    own."""
+    """A coil that gets less than it pulls in at: V it gets and needs, branches in series with it and the one of them
+    that takes most, ohm of these and its own."""
 
     consumer: Consumer
     gets_v: float
     needs_v: float
     in_series: tuple[int, ...]
+    greatest: int
     others_ohm: float
     own_ohm: float
 
@@ -82,7 +89,8 @@ def _weak_coils(subject: Subject) -> Iterator[WeakCoil]:
         gets = (supply_v - forward) * row.element.ohm / (row.element.ohm + others)
         needs = share * row.element.rated_v
         if gets < needs:
-            yield WeakCoil(consumer, gets, needs, in_series, others, row.element.ohm)
+            greatest = max(in_series, key=lambda n: rows[n].element.ohm, default=consumer.branch)
+            yield WeakCoil(consumer, gets, needs, in_series, greatest, others, row.element.ohm)
 
 
 def _is_known(flows: Flows, consumer: Consumer) -> bool:

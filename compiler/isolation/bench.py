@@ -8,6 +8,7 @@ from functools import cached_property
 from compiler.isolation.access import Access
 from compiler.isolation.case import Case
 from compiler.isolation.complaints import Generic, find, of_code, of_source, slug
+from compiler.isolation.corner import rest_of
 from compiler.isolation.policy import rules_of
 from compiler.isolation.region import Regions
 from compiler.isolation.rows import Ledger, Sound
@@ -15,6 +16,8 @@ from compiler.isolation.types import Complaint, Observation, Settings
 from compiler.network.flows import Flows
 from compiler.network.network import Network
 from compiler.network.state import state_of
+
+_CORNERS = 8  # limited networks that are kept
 
 
 class Bench:
@@ -35,6 +38,7 @@ class Bench:
         self.flows = flows or Flows(network)
         self.generic = Generic(network, self.flows, self.sound)
         self._cases: dict[Complaint, Case] = {}
+        self._corners: dict[tuple[tuple[int, ...], Settings], Ledger] = {}
 
     @cached_property
     def source_complaints(self) -> tuple[Complaint, ...]:
@@ -77,8 +81,27 @@ class Bench:
             slug(title), title, made, observations, "custom", observations[0].subject if observations else ""
         )
 
+    def corner(self, branches: Iterable[int], settings: Settings) -> Ledger:
+        """The ledger of the network limited to some branches and the sources; what the rest draws in these settings
+        stands in as resistances. The last few are kept."""
+        sources = self.network.columns.source.nonzero()[0].tolist()
+        kept = tuple(sorted({*branches, *sources}))
+        key = (kept, settings)
+        ledger = self._corners.pop(key, None)
+        if ledger is None:
+            rest = rest_of(self.sound(settings), kept)
+            ledger = Ledger(Sound(self.network.limited(kept, rest)), kept)
+        self._corners[key] = ledger
+        while len(self._corners) > _CORNERS:
+            del self._corners[next(iter(self._corners))]
+        return ledger
+
     def case(self, complaint: Complaint) -> Case:
         """The case of a complaint, kept. Raises IsolationError, PlaceError, StateError."""
         if complaint not in self._cases:
             self._cases[complaint] = Case(self, complaint)
         return self._cases[complaint]
+
+    def forget(self) -> None:
+        """Let go of the cases: where every complaint is worked through once, they would only take up memory."""
+        self._cases.clear()

@@ -12,7 +12,7 @@ from compiler.isolation.board import Board
 from compiler.isolation.catalogue import Catalogue, Entry, healthy
 from compiler.isolation.cold import short_tests
 from compiler.isolation.policy import IsolationError
-from compiler.isolation.related import related_looks
+from compiler.isolation.related import Look, related_looks, worth_a_look
 from compiler.isolation.rows import Rows
 from compiler.isolation.seen import could_be, nodes_of
 from compiler.isolation.suspects import suspects_of
@@ -32,7 +32,6 @@ class Case:
 
     everything  rows for every suspect of the region, and a sound vehicle last
     suspects    those that explain what the complaint says was seen
-    rows        rows for these, and a sound vehicle last
     """
 
     def __init__(self, bench: Bench, complaint: Complaint) -> None:
@@ -45,25 +44,45 @@ class Case:
         if not suspects:
             raise IsolationError(f"{complaint.title}: nothing in the circuit can bring it about")
         nothing = healthy(suspects[0].fault.branch, len(suspects))
-        self.everything = Rows(bench.ledger, [*suspects, nothing], self.settings)
-        kept = np.flatnonzero(self._explaining()[:-1]).tolist()
-        self.rows = self.everything.only([*kept, len(suspects)])
-        self.suspects: tuple[Suspect, ...] = self.rows.suspects[:-1]
+        self.everything = Rows(
+            bench.corner(bench.regions.corner(self.region), self.settings), [*suspects, nothing], self.settings
+        )
+        kept = [suspects[n] for n in np.flatnonzero(self._explaining()[:-1]).tolist()]
+        self.suspects: tuple[Suspect, ...] = tuple(s._replace(number=place) for place, s in enumerate(kept))
+        self._nothing = nothing._replace(number=len(kept))
+
+    @cached_property
+    def looks(self) -> list[Look]:
+        """Loads that may be worth a look."""
+        return worth_a_look(self)
+
+    @cached_property
+    def rows(self) -> Rows:
+        """Rows for the suspects, and a sound vehicle last, over the region and that of the loads worth a look."""
+        branches = self.network.branches
+        ends = [node for look in self.looks for n in [look.consumer.branch] for node in (branches[n].a, branches[n].b)]
+        wider = self.bench.regions.region([*self._starts(), *ends])
+        corner = self.bench.regions.corner({*self.region, *wider})
+        return Rows(self.bench.corner(corner, self.settings), [*self.suspects, self._nothing], self.settings)
 
     def _region(self) -> tuple[int, ...]:
+        return self.bench.regions.region(self._starts())
+
+    def _starts(self) -> list[int]:
+        """Nodes that the complaint is about."""
         network, complaint = self.network, self.complaint
         starts = [node for o in complaint.observations for node in nodes_of(network, o.subject)]
         if complaint.within:
             place = find_place(network, complaint.within)
             starts += [node for point in place.points if (node := network.node(point)) is not None]
-        return self.bench.regions.region(starts)
+        return starts
 
     def _explaining(self) -> Flags:
         """Which suspects of the region explain the complaint."""
         rows, complaint = self.everything, self.complaint
         held = np.ones(rows.count, np.bool_)
         for observation in complaint.observations:
-            held &= could_be(rows, observation, self.rules)
+            held &= self.held(rows, observation)
         if complaint.within:
             inside = self._within(complaint.within)
             held &= np.isin(rows.branch, sorted(inside))
@@ -86,7 +105,13 @@ class Case:
 
     def agrees(self, observation: Observation) -> Flags:
         """Which suspects agree with something seen."""
-        return could_be(self.rows, observation, self.rules)[:-1]
+        return self.held(self.rows, observation)[:-1]
+
+    def held(self, rows: Rows, observation: Observation) -> Flags:
+        """Which of some rows agree with something seen, wherever in the vehicle it was. Raises as `could_be`."""
+        if not rows.knows(nodes_of(self.network, observation.subject)):
+            rows = Rows(self.bench.ledger, rows.suspects, rows.first, rows.base)
+        return could_be(rows, observation, self.rules)
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:

@@ -65,7 +65,7 @@ class Catalogue:
 
     def __init__(self, rows: Rows, settings: Settings, access: Access, rules: Rules) -> None:
         self.rows, self.settings, self.access, self.rules = rows, settings, access, rules
-        self.network = rows.network
+        self.network = access.network
         self.open_ohm = rules("tolerance", "open_ohm")
         self._suspects = rows.suspects[:-1]
 
@@ -99,7 +99,8 @@ class Catalogue:
         return entry._replace(test=test._replace(sound=sound))
 
     def volts_range(self, volts: Reals) -> tuple[Reals, Reals]:
-        slack = self.rules("tolerance", "volts") + self.rules("tolerance", "volts_share") * np.abs(volts)
+        fixed = self.rules("tolerance", "volts") + self.rules("tolerance", "vehicle")
+        slack = fixed + self.rules("tolerance", "volts_share") * np.abs(volts)
         return volts - slack, volts + slack
 
     def ohms_range(self, ohm: Reals) -> tuple[Reals, Reals]:
@@ -111,7 +112,7 @@ class Catalogue:
         )
 
     def share_range(self, share: Reals) -> tuple[Reals, Reals]:
-        slack = self.rules("tolerance", "share")
+        slack = self.rules("tolerance", "share") + self.rules("tolerance", "vehicle") / self.network.world.nominal_v
         low, high = np.zeros(len(share)), np.full(len(share), DEAD[1])
         for start, end in (WEAK, WORKS):
             low[share - slack >= start] = start
@@ -157,7 +158,7 @@ class Catalogue:
                 TestKind.FUSE, f"fuse {device}", device, [device], words, (whole, whole), "seen", labels=labels
             )
 
-    def look(self, load: int, settings: Settings, name: str, words: str, extra: str) -> Entry:
+    def look(self, load: int, settings: Settings, name: str, words: str, extra: str, minutes: float) -> Entry:
         """Whether a load works with things set so. `extra` tells the settings where they are not the complaint's."""
         row = self.network.branches[load]
         assert isinstance(row.owner, Part)
@@ -165,7 +166,7 @@ class Catalogue:
         test = f"look {name}{extra}"
         made = self.entry(
             TestKind.LOOK, test, name, [row.device], words, ranges, "share",
-            settings=settings, load=row.owner.kind, reach=False,
+            settings=settings, load=row.owner.kind, minutes=minutes, reach=False,
         )  # fmt: skip
         return made._replace(branch=load)
 

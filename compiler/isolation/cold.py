@@ -34,8 +34,8 @@ class Cold:
     """
 
     def __init__(self, make: Catalogue, kept: Iterable[int], pulled: Sequence[int]) -> None:
-        self.rows, network = make.rows, make.rows.network
-        self.network, self.columns = network, network.columns
+        self.rows, network = make.rows, make.network
+        self.network, self.columns = network, self.rows.network.columns
         columns = self.columns
         off = dict(self.rows.sound(make.settings).positions)
         off.update(dict.fromkeys(network.moved, AT_REST))
@@ -48,15 +48,18 @@ class Cold:
         self.reduced = self._reduced(chosen)
 
     def _reduced(self, chosen: list[int]) -> Reals:
-        size, columns = self.network.size, self.columns
+        columns = self.columns
         linking = np.flatnonzero((self.siemens > 0) & (columns.a != columns.b))
-        a, b, g = columns.a[linking], columns.b[linking], self.siemens[linking]
+        touched_by = [columns.a[linking], columns.b[linking], np.asarray([*chosen, self.network.reference])]
+        known, place = np.unique(np.concatenate(touched_by), return_inverse=True)
+        a, b = place[: len(linking)], place[len(linking) : 2 * len(linking)]
+        g, size = self.siemens[linking], len(known)
         everything = np.arange(size)
         rows, others = np.concatenate([a, b, a, b, everything]), np.concatenate([a, b, b, a, everything])
         values = np.concatenate([g, g, -g, -g, np.full(size, _LEAK_S)])
         matrix = coo_matrix((values, (rows, others)), shape=(size, size)).tocsc()
-        inner = np.asarray(chosen, dtype=np.int64)
-        outer = np.setdiff1d(everything, [*chosen, self.network.reference])
+        inner = place[2 * len(linking) : -1]
+        outer = np.setdiff1d(everything, place[2 * len(linking) :])
         across = matrix[outer][:, inner]
         touched = np.flatnonzero(np.diff(across.tocsc().indptr))
         found = np.asarray(matrix[inner][:, inner].todense(), dtype=np.float64)
@@ -153,9 +156,9 @@ def _connectors(make: Catalogue, spots: set[int]) -> dict[str, list[int]]:
     network = make.network
     touched: dict[str, list[int]] = {}
     for connector in network.variant.connectors.values():
-        branches = network.branches_of(connector)
+        branches = [n for n in network.branches_of(connector) if make.rows.knows(_ends(make, n))]
         if any(network.of[node] in spots for n in branches for node in _ends(make, n)):
-            touched[connector.id] = list(branches)
+            touched[connector.id] = branches
     return touched
 
 

@@ -10,7 +10,6 @@ import numpy as np
 
 from compiler.isolation.outcomes import mask_of_answer
 from compiler.isolation.rows import Rows
-from compiler.isolation.seen import could_be
 from compiler.isolation.types import Conflict, Event, Observation, Pair, Test, TestKind
 from compiler.isolation.words import DEAD, WORKS
 
@@ -37,7 +36,7 @@ def conflict(case: Case, events: Sequence[Event]) -> Conflict:
                 facts.append((f"{entry.test.place} {words}", mask_of_answer(case, entry, event.words)))
     else:
         rows = case.everything
-        facts += [(str(o), could_be(rows, o, case.rules)[:-1]) for o in case.complaint.observations]
+        facts += [(str(o), case.held(rows, o)[:-1]) for o in case.complaint.observations]
     for size in range(1, min(len(facts), _LARGEST) + 1):
         for chosen in combinations(facts, size):
             if not np.logical_and.reduce([mask for _, mask in chosen]).any():
@@ -53,7 +52,7 @@ def pairs(case: Case, events: Sequence[Event]) -> tuple[Pair, ...]:
     """
     rows, rules = case.everything, case.rules
     facts = [*case.complaint.observations, *_as_observations(case, events)]
-    masks = np.asarray([could_be(rows, fact, rules) for fact in facts])
+    masks = np.asarray([case.held(rows, fact) for fact in facts])
     amiss = ~masks[:, -1]
     agree = masks[:, :-1]
     weight = np.asarray([s.weight for s in rows.suspects[:-1]])
@@ -75,7 +74,7 @@ def pairs(case: Case, events: Sequence[Event]) -> tuple[Pair, ...]:
         on_top = Rows(rows.ledger, seconds, case.settings, (base.fault,))
         held = np.ones(len(seconds), np.bool_)
         for fact in facts:
-            held &= could_be(on_top, fact, rules)
+            held &= case.held(on_top, fact)
         found += [(float(weight[one] * weight[others[n]]), one, others[n]) for n in np.flatnonzero(held).tolist()]
     found.sort(key=lambda row: (-row[0], row[1], row[2]))
     total = sum(value for value, _, _ in found)

@@ -67,5 +67,6 @@ def _worse(case: Case, entry: Entry, value: float) -> Flags:
     differs = (entry.high[:-1] < entry.low[-1]) | (entry.low[:-1] > entry.high[-1])
     far = 2 * found - sound
     inside = (value >= np.minimum(sound, far)) & (value <= np.maximum(sound, far))
+    inside &= not entry.low[-1] <= value <= entry.high[-1]
     measured = entry.test.unit in ("V", "ohm")
     return np.asarray(bad & differs & inside & measured)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from compiler.isolation.outcomes import mask_of_answer
-from compiler.isolation.seen import DEAD, WORKING, could_be
+from compiler.isolation.seen import DEAD, WORKING
 from compiler.isolation.types import Cleared, Event, Observation, Suspect, TestKind
 from compiler.isolation.words import told
 from compiler.model.items import Behaviour
@@ -33,11 +33,11 @@ class _Step(NamedTuple):
 def cleared(case: Case, events: Sequence[Event]) -> tuple[Cleared, ...]:
     """The parts that could have brought the complaint about and did not, each with what cleared it, in order."""
     rows, complaint = case.everything, case.complaint
-    bad = [o for o in complaint.observations if not could_be(rows, o, case.rules)[-1]] or list(complaint.observations)
+    bad = [o for o in complaint.observations if not case.held(rows, o)[-1]] or list(complaint.observations)
     left = np.ones(rows.count, np.bool_)
     left[-1] = False
     for observation in bad:
-        left &= could_be(rows, observation, case.rules)
+        left &= case.held(rows, observation)
     found: list[Cleared] = []
     steps = [_observed(case, o) for o in complaint.observations if o not in bad]
     found += _out(rows.suspects, left, steps)
@@ -66,7 +66,7 @@ def _reason(step: _Step, suspect: Suspect) -> str:
 
 
 def _observed(case: Case, observation: Observation) -> _Step:
-    mask = could_be(case.everything, observation, case.rules)
+    mask = case.held(case.everything, observation)
     return _Step(_said(observation), mask, _ways(case, observation))
 
 

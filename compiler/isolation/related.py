@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.isolation.board import Alive
 from compiler.isolation.catalogue import Catalogue, Entry, looks
@@ -11,52 +11,76 @@ from compiler.isolation.outcomes import choice_of
 from compiler.isolation.types import Related, Settings
 from compiler.isolation.words import WORKS
 from compiler.model.items import Behaviour
+from compiler.network.flows import Consumer
 
 if TYPE_CHECKING:
     from compiler.isolation.case import Case
 
-VISIBLE = frozenset("lamp headlamp led motor horn buzzer starter gauge".split())
-"""Kinds of load that a person sees or hears working at once."""
+VISIBLE = frozenset("lamp headlamp led motor horn buzzer starter gauge heater outlet".split())
+"""Kinds of load that a person sees, hears or feels working, without a meter."""
+_SLOW = frozenset(("heater", "outlet"))  # a hand laid on for a minute, a lamp plugged in
 _NAMED = 4  # parts named before `and more`
 _BY_HAND = frozenset(("", "hand", "rotary", "key", "pedal", "push", "door", "gear"))
 
 
-def related_looks(case: Case, make: Catalogue) -> list[Entry]:
-    """A look at each related load worth it: one for each set of shared suspects, those that share most first."""
+class Look(NamedTuple):
+    """A load worth a look: its subject, and the settings in which a sound one works."""
+
+    consumer: Consumer
+    subject: str
+    settings: Settings
+
+
+def worth_a_look(case: Case) -> list[Look]:
+    """Loads that share suspects with the complaint and work in settings that a person can make, those that share most
+    first; at most twice as many as will be looked at. Whether they do work is not asked yet."""
     bench = case.bench
     weights: dict[int, float] = {}
     for suspect in case.suspects:
         branch = suspect.fault.branch
         weights[branch] = weights.get(branch, 0.0) + suspect.weight
     observed = {o.subject for o in case.complaint.observations} | {case.complaint.subject}
-    best: dict[frozenset[int], tuple[int, float, Settings, str, int]] = {}
+    found: list[tuple[float, int, frozenset[int], Look]] = []
     for consumer in bench.generic.loads():
         if consumer.part.kind not in VISIBLE:
             continue
-        subject = bench.generic.subject(consumer)
         shared = frozenset(weights.keys() & {*consumer.feed, *consumer.back})
-        if not subject or subject in observed or not shared or consumer.device.id in observed:
+        if not shared or consumer.device.id in observed:
+            continue
+        subject = bench.generic.subject(consumer)
+        if not subject or subject in observed:
             continue
         settings = bench.generic.adapted(case.settings, consumer)
         if not all(_settable(case, subject) for subject, _ in set(settings) - set(case.settings)):
             continue
-        if bench.generic.share(settings, consumer) < WORKS[0]:
-            continue
         changes = sum(1 for setting in settings if setting not in case.settings)
-        found = (changes, -sum(weights[n] for n in shared), settings, subject, consumer.branch)
-        if shared not in best or found[0] < best[shared][0]:
-            best[shared] = found
-    ranked = sorted(best.values(), key=lambda row: (row[1], row[0]))
+        look = Look(consumer, subject, settings)
+        found.append((-sum(weights[n] for n in shared), changes, shared, look))
+    found.sort(key=lambda row: row[:2])
+    once: dict[frozenset[int], list[Look]] = {}
+    for _, _, shared, look in found:
+        once.setdefault(shared, []).append(look)
+    most = int(2 * case.rules("limits", "related"))
+    return [look for looks_ in once.values() for look in looks_[:2]][:most]
+
+
+def related_looks(case: Case, make: Catalogue) -> list[Entry]:
+    """A look at each load worth it that does work when nothing is wrong: one for each set of shared suspects."""
     states: list[Settings] = [case.settings]
     entries: list[Entry] = []
-    for _, _, settings, subject, branch in ranked:
-        if settings not in states:
-            if len(states) > case.rules("limits", "related_states"):
-                continue
-            states.append(settings)
-        if len(entries) >= case.rules("limits", "related"):
-            break
-        entries.append(_look(case, make, branch, settings, subject))
+    taken: set[frozenset[int]] = set()
+    suspected = {suspect.fault.branch for suspect in case.suspects}
+    for consumer, subject, settings in case.looks:
+        shared = frozenset(suspected & {*consumer.feed, *consumer.back})
+        if shared in taken or len(entries) >= case.rules("limits", "related"):
+            continue
+        if settings not in states and len(states) > case.rules("limits", "related_states"):
+            continue
+        if case.bench.generic.share(settings, consumer, make.rows.sound) < WORKS[0]:
+            continue
+        taken.add(shared)
+        states += [settings] if settings not in states else []
+        entries.append(_look(case, make, consumer.branch, settings, subject))
     return entries
 
 
@@ -72,7 +96,8 @@ def _look(case: Case, make: Catalogue, branch: int, settings: Settings, subject:
     question = looks(getattr(kind, "kind", ""))
     words = f"Set {', '.join(changed)}. {subject}: {question}?" if changed else f"{subject}: {question}?"
     extra = f" @ {' '.join(c.replace(' ', '=') for c in changed)}" if changed else ""
-    return make.look(branch, settings, subject, words, extra)
+    rule = "look_slow" if getattr(kind, "kind", "") in _SLOW else "look"
+    return make.look(branch, settings, subject, words, extra, case.rules("minutes", rule))
 
 
 def shared_parts(case: Case, branch: int) -> tuple[str, ...]:

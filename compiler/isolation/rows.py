@@ -6,7 +6,7 @@ of the complaint stays open in every other state, as it does on a vehicle. A met
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -63,15 +63,24 @@ class Ledger:
     """Fault tables by settings and base faults, growing fault by fault: what one complaint asked, another need not.
 
     Only the last states are kept, for a table is large.
+
+    branches  the branches of a limited network: only potentials at their ends are kept; None for a whole network
     """
 
-    def __init__(self, sound: Sound) -> None:
+    def __init__(self, sound: Sound, branches: Sequence[int] | None = None) -> None:
         self.sound = sound
-        self._nodes = range(sound.network.size)
+        columns = sound.network.columns
+        if branches is None:
+            self._nodes = list(range(sound.network.size))
+        else:
+            ends = np.concatenate([columns.a[list(branches)], columns.b[list(branches)]])
+            self._nodes = np.unique(ends).tolist()
+        self.place = np.full(sound.network.size, -1, np.int64)
+        self.place[self._nodes] = np.arange(len(self._nodes))
         self._tables: dict[tuple[Settings, tuple[Fault, ...]], _Growing] = {}
 
     def table(self, settings: Settings, base: tuple[Fault, ...], faults: Sequence[Fault]) -> Found:
-        """Readings at every node under each of some faults."""
+        """Readings at every potential that is kept (`place` is its column) under each of some faults."""
         key = (settings, base)
         growing = self._tables.pop(key, None) or _Growing([], [], {})
         self._tables[key] = growing
@@ -118,14 +127,9 @@ class Rows:
         self.sort = np.asarray([list(FaultSort).index(s.fault.sort) for s in self.suspects], dtype=np.int64)
         self.ohm = np.asarray([s.fault.ohm for s in self.suspects], dtype=np.float64)
 
-    def only(self, kept: Sequence[int]) -> Rows:
-        """The rows of some of the suspects, numbered anew; what was computed is taken along."""
-        chosen = [self.suspects[n]._replace(number=place) for place, n in enumerate(kept)]
-        fewer = Rows(self.ledger, chosen, self.first, self.base)
-        order = list(dict.fromkeys(int(self._back[n]) for n in kept))
-        for settings, (volts, energised) in self._tables.items():
-            fewer._tables[settings] = Found(volts[order], tuple(energised[n] for n in order))
-        return fewer
+    def knows(self, nodes: Iterable[int]) -> bool:
+        """Whether the ledger keeps all of some nodes."""
+        return all(self.ledger.place[self.network.of[node]] >= 0 for node in nodes)
 
     # -- voltages ------------------------------------------------------------------------------------------------
     def table(self, settings: Settings) -> Found:
@@ -155,12 +159,12 @@ class Rows:
     def _opened(self) -> Numbers:
         """By distinct fault: branch of the fuse that it opens by overload in the first settings, else -1."""
         found = np.full(len(self._unique), -1, np.int64)
-        volts, rows = self.table(self.first).volts, self.network.branches
-        for fuse in self.network.ratings:
-            across = np.abs(np.nan_to_num(volts[:, rows[fuse].a]) - np.nan_to_num(volts[:, rows[fuse].b]))
-            for place in np.flatnonzero((across > _BLOWN_V) & (found < 0)).tolist():
-                if self._unique[place].branch != fuse:
-                    found[place] = fuse
+        volts, columns, place = np.nan_to_num(self.table(self.first).volts), self.network.columns, self.ledger.place
+        for fuse in columns.fuses.tolist():
+            across = np.abs(volts[:, place[columns.a[fuse]]] - volts[:, place[columns.b[fuse]]])
+            for row in np.flatnonzero((across > _BLOWN_V) & (found < 0)).tolist():
+                if self._unique[row].branch != fuse:
+                    found[row] = fuse
         return found
 
     @property
@@ -173,8 +177,11 @@ class Rows:
         return np.nan_to_num(self.raw(settings, node))
 
     def raw(self, settings: Settings, node: int) -> Reals:
-        """Volts at a node; nan where it floats."""
-        return np.asarray(self.table(settings).volts[self._back, self.network.of[node]])
+        """Volts at a node; nan where it floats. Raises KeyError for one that the ledger does not keep."""
+        place = self.ledger.place[self.network.of[node]]
+        if place < 0:
+            raise KeyError(node)
+        return np.asarray(self.table(settings).volts[self._back, place])
 
     # -- what is seen --------------------------------------------------------------------------------------------
     def energised(self, settings: Settings, device: str) -> Flags:
@@ -195,29 +202,32 @@ class Rows:
                 held &= fixed.get(subject, rest) in positions
         return held
 
+    def _ohm(self, settings: Settings, branch: int) -> Reals:
+        """Resistance of a branch with its faults in it, ohm; infinite where it is open."""
+        ohm = np.full(self.count, float(self.sound(settings, self.base).solution.problem.ohm[branch]))
+        own = self.branch == branch
+        ohm[own & np.isin(self.sort, [_sort(FaultSort.OPEN), _sort(FaultSort.STUCK_OPEN)])] = np.inf
+        high = own & (self.sort == _sort(FaultSort.RESISTANCE))
+        ohm[high] += self.ohm[high]
+        return ohm
+
+    def _across(self, settings: Settings, branch: int) -> Reals:
+        """Volts across a branch without sign; 0 where an end floats."""
+        row = self.network.branches[branch]
+        return np.nan_to_num(np.abs(self.raw(settings, row.a) - self.raw(settings, row.b)))
+
     def share(self, settings: Settings, branch: int) -> Reals:
         """How much of its rated voltage a load gets; what a bad joint inside takes is lost to it."""
-        row = self.network.branches[branch]
-        across = np.nan_to_num(np.abs(self.raw(settings, row.a) - self.raw(settings, row.b)))
-        own = self.branch == branch
-        across[own & (self.sort == _sort(FaultSort.OPEN))] = 0.0
-        high = own & (self.sort == _sort(FaultSort.RESISTANCE))
-        across[high] *= row.element.ohm / (row.element.ohm + self.ohm[high])
-        across[~self.present(settings, row.element.when)] = 0.0
-        return across / row.element.rated_v if row.element.rated_v else across * 0.0
+        element = self.network.branches[branch].element
+        across = self._across(settings, branch) * element.ohm / self._ohm(settings, branch)
+        across[~self.present(settings, element.when)] = 0.0
+        return across / element.rated_v if element.rated_v else across * 0.0
 
     def amperes(self, settings: Settings, branch: int) -> Reals:
         """Current through a branch, A without sign."""
-        row = self.network.branches[branch]
-        ohm = np.full(self.count, row.element.ohm)
-        own = self.branch == branch
-        ohm[own & (self.sort == _sort(FaultSort.OPEN))] = np.inf
-        ohm[own & (self.sort == _sort(FaultSort.STUCK_OPEN))] = np.inf
-        high = own & (self.sort == _sort(FaultSort.RESISTANCE))
-        ohm[high] += self.ohm[high]
-        across = np.nan_to_num(np.abs(self.raw(settings, row.a) - self.raw(settings, row.b)))
-        closed = self.present(settings, row.element.when) | (own & (self.sort == _sort(FaultSort.STUCK_CLOSED)))
-        return np.where(closed, across / ohm, 0.0)
+        closed = self.present(settings, self.network.branches[branch].element.when)
+        closed |= (self.branch == branch) & (self.sort == _sort(FaultSort.STUCK_CLOSED))
+        return np.where(closed, self._across(settings, branch) / self._ohm(settings, branch), 0.0)
 
     def fuse_open(self, fuse: int) -> Flags:
         """Whether a fuse is found open when it is pulled: it is the fault, or the fault opened it."""

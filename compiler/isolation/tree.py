@@ -40,7 +40,7 @@ def tree(bench: Bench, complaint: Complaint) -> Tree:
 def verify(complaint: Complaint) -> str:
     """How to see the complaint, before and after the work."""
     head = ", ".join(f"{subject} to {position}" for subject, position in complaint.settings)
-    seen = ", ".join(str(o).replace("-", " ") for o in complaint.observations)
+    seen = ", ".join(f"{o.subject} {' '.join(o.words).replace('-', ' ')}" for o in complaint.observations)
     start = f"Set {head}" if head else "Leave everything at rest"
     return f"{start}. Is it so: {seen}?" if seen else f"{start} and read the trouble code again."
 

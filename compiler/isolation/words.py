@@ -26,6 +26,7 @@ _VERBS = {
     **dict.fromkeys(("motor", "starter", "starter-solenoid"), Verbs("runs", "runs slowly", "stands still")),
     **dict.fromkeys(("horn", "buzzer"), Verbs("sounds", "sounds weak", "silent")),
     "heater": Verbs("warms up", "hardly warms up", "stays cold"),
+    "outlet": Verbs("live", "weak", "dead"),
     "gauge": Verbs("shows", "shows too little", "dead"),
 }
 _OTHER = Verbs("works", "works weakly", "dead")
@@ -95,4 +96,4 @@ def told(test: Test, words: str) -> str:
             return f"{test.place} {'is ' if first in _STATES else ''}{words}"
 
 
-_STATES = frozenset("lit dim out silent dead".split())
+_STATES = frozenset("lit dim out silent dead live weak".split())

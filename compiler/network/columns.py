@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
+from copy import copy
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -51,6 +52,30 @@ class Columns:
         self._conditional = [(n, rows[n].element.when) for n in network.conditional]
         self._always: Flags = np.ones(count, np.bool_)
         self._always[network.conditional] = False
+
+    def limited(self, kept: Collection[int], rest: Sequence[tuple[int, int, float]]) -> Columns:
+        """The same columns with only some branches ever present, and resistances at the end that stand for the rest.
+
+        These are there only under power.
+        """
+        inside = np.zeros(len(self.ohm), np.bool_)
+        inside[list(kept)] = True
+        other = copy(self)
+        count = len(rest)
+        other.a = np.concatenate([self.a, np.asarray([a for a, _, _ in rest], dtype=np.int64)])
+        other.b = np.concatenate([self.b, np.asarray([b for _, b, _ in rest], dtype=np.int64)])
+        more = np.asarray([ohm for _, _, ohm in rest], dtype=np.float64)
+        other.ohm, other.cold = (np.concatenate([column, more]) for column in (self.ohm, self.cold))
+        other.volts = np.concatenate([self.volts, np.zeros(count)])
+        none, all_ = np.zeros(count, np.bool_), np.ones(count, np.bool_)
+        other.source, other.diode, other.ideal = (
+            np.concatenate([column, none]) for column in (self.source, self.diode, self.ideal)
+        )
+        other.powered = np.concatenate([self.powered, all_])
+        other._always = np.concatenate([self._always & inside, all_])
+        other._conditional = [(n, when) for n, when in self._conditional if inside[n]]
+        other.fuses, other.opens_a = self.fuses[inside[self.fuses]], self.opens_a[inside[self.fuses]]
+        return other
 
     def present(self, positions: Mapping[str, str], *, power: bool = True) -> Flags:
         """Which branches are there with everything in `positions`; without power, sources and outputs are not."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from copy import copy
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -231,6 +233,20 @@ class Network:
                     seen.add(other)
                     queue.append(other)
         return start
+
+    def limited(self, branches: Iterable[int], rest: Sequence[tuple[int, int, float]] = ()) -> Network:
+        """The same network, numbers and all, with only these branches conducting: for the study of one corner of it.
+
+        rest  what stands for all that is left out: resistances between two potentials, ohm
+        """
+        kept = frozenset(branches)
+        other = copy(self)
+        other.coils = [coil for coil in self.coils if coil.branch in kept]
+        shared = {"positions": self.positions, "always": self.always, "routes": self.routes}
+        other.__dict__.update(shared, columns=self.columns.limited(kept, rest))
+        for name in ("moved", "coil_count"):
+            other.__dict__.pop(name, None)
+        return other
 
     def node(self, point: Point) -> int | None:
         """The node of a point, or None when the variant has no such point in its circuit."""

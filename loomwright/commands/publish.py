@@ -14,7 +14,9 @@ import click
 from loomwright.commands.output import colour_option, look, say
 
 if TYPE_CHECKING:
+    from compiler.assembly.library import Library
     from loomwright.packs import Order, Told
+    from loomwright.sources import Files
 
 
 @click.command("publish")
@@ -39,6 +41,15 @@ if TYPE_CHECKING:
     "--since", type=click.Path(path_type=Path), metavar="OLD", help="The last issue, pack or source: tell what changed."
 )
 @click.option(
+    "--fault-charts",
+    "faults",
+    type=click.Choice(["none", "source", "loads"]),
+    default="source",
+    show_default=True,
+    help="Of complaints and trouble codes; of every load too; none.",
+)
+@click.option("--state", "states", multiple=True, metavar="NAME", help="Sheets in this state too, lit, with voltages.")
+@click.option(
     "--date",
     type=click.DateTime(["%Y-%m-%d"]),
     metavar="DATE",
@@ -49,7 +60,8 @@ if TYPE_CHECKING:
     "--cache", type=click.Path(path_type=Path), metavar="DIR", help="Where results are kept for the next run."
 )
 @click.option("--no-cache", is_flag=True, help="Make everything anew and keep nothing.")
-@click.option("--jobs", type=click.IntRange(min=1), metavar="N", help="Variants at one time; all cores if not said.")
+@click.option("--combined", is_flag=True, help="Of several variants, one pack in DIR, with one PDF for them all.")
+@click.option("--jobs", type=click.IntRange(min=1), metavar="N", help="Processes at one time; all cores if not said.")
 @click.option("--force", is_flag=True, help="Publish in spite of errors; the pack will be wrong where they are.")
 @colour_option
 def command(
@@ -62,10 +74,13 @@ def command(
     png: int | None,
     dot_files: bool,
     since: Path | None,
+    faults: str,
+    states: tuple[str, ...],
     date: datetime | None,
     dot: str | None,
     cache: Path | None,
     no_cache: bool,
+    combined: bool,
     jobs: int | None,
     force: bool,
     colour: str,
@@ -85,6 +100,7 @@ def command(
 
     extra = (*(("png",) if png else ()), *(("dot",) if dot_files else ()))
     colours, width = look(sys.stderr, colour)
+    single = len(variants) == 1 and not variants[0].is_dir()
     order = Order(
         (*_listed(formats), *extra),
         paper,
@@ -94,11 +110,18 @@ def command(
         png or 200,
         int(date.replace(tzinfo=UTC).timestamp()) if date else None,
         since,
+        states,
+        faults,
+        (jobs or 0) if single else 1,
         None if no_cache else cache or usual_folder(),
         colours,
         width,
     )
-    if len(variants) == 1 and not variants[0].is_dir():
+    if combined:
+        if since or states:
+            raise click.UsageError("--combined goes without --since and --state.")
+        return _together(variants, out, order, colour)
+    if single:
         return _one(variants[0], out, order, colour)
     return _many(variants, out, order, jobs, colour)
 
@@ -119,19 +142,10 @@ def _one(variant: Path, out: Path, order: Order, colour: str) -> int:
 
 def _many(paths: tuple[Path, ...], out: Path, order: Order, jobs: int | None, colour: str) -> int:
     """Publish several; what became of them is told in the order of the files, as soon as it is known."""
-    from compiler.assembly.library import Library
-    from loomwright.errors import CannotRun
     from loomwright.packs import publish_many
-    from loomwright.run import cores, preload
-    from loomwright.sources import collect
+    from loomwright.run import cores
 
-    files = collect(paths)
-    if not files.variants:
-        raise CannotRun(f"{', '.join(str(path) for path in paths)}: no variant there")
-    shared = {file.project.root: Library(file.project) for file in files.variants}
-    preload(files.variants, shared)
-    for refused in files.refused:
-        say(refused.says)
+    files, shared = _collected(paths)
     codes = [int(bool(files.refused))]
     waiting: dict[int, Told] = {}
     with _progress(len(files.variants), colour) as progress:
@@ -142,6 +156,33 @@ def _many(paths: tuple[Path, ...], out: Path, order: Order, jobs: int | None, co
             while len(codes) - 1 in waiting:
                 codes.append(_tell(waiting.pop(len(codes) - 1)))
     return max(codes)
+
+
+def _together(paths: tuple[Path, ...], out: Path, order: Order, colour: str) -> int:
+    """Publish several as one pack."""
+    from loomwright.packs import publish_together
+
+    files, shared = _collected(paths)
+    with _progress(2 * len(files.variants) + 1, colour) as progress:
+        told = list(publish_together(files.variants, shared, out, order, progress))
+    return max(int(bool(files.refused)), *map(_tell, told))
+
+
+def _collected(paths: tuple[Path, ...]) -> tuple[Files, dict[Path, Library]]:
+    """The files that paths stand for, and a library for each project with every fragment in it. Raises CannotRun."""
+    from compiler.assembly.library import Library
+    from loomwright.errors import CannotRun
+    from loomwright.run import preload
+    from loomwright.sources import collect
+
+    files = collect(paths)
+    if not files.variants:
+        raise CannotRun(f"{', '.join(str(path) for path in paths)}: no variant there")
+    shared = {file.project.root: Library(file.project) for file in files.variants}
+    preload(files.variants, shared)
+    for refused in files.refused:
+        say(refused.says)
+    return files, shared
 
 
 def _tell(told: Told) -> int:

@@ -98,7 +98,7 @@ def _group(context: PackContext, block: FuseBlock) -> Group:
     others = [d for d in devices if not is_fuse(d)]
     leaves: list[Leaf] = [Paragraph(_where(context, block))]
     if devices:
-        leaves.append(draw_block(context, block, devices))
+        leaves += draw_block(context, block, devices)
     if fuses:
         rows = tuple(_fuse_row(context, device, place=False) for device in fuses)
         leaves.append(

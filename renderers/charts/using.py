@@ -17,6 +17,7 @@ You know its name: look in the [alphabetical index|index].
 You have its id, or the number of a circuit: the second and third part of the index go by these.
 You see a wire: find its colour under [colour codes|colours], and there the circuits that wear it.
 You see a fuse: its slot is in the [fuse charts|fuses], with everything it feeds.
+You see a sign on a sheet that you do not know: it is among the [symbols|symbols].
 You stand at the vehicle: [component locations|locations] lists what sits in each zone.
 """
 _FOLLOW = """
@@ -24,6 +25,7 @@ Start on the [wiring sheet|sheets] that the index gives. Supply is at the top, g
 A wire is named by circuit and segment: 48B is segment B of circuit 48. The segment changes at connectors and splices.
 Where a wire leaves a sheet, an arrow names the sheet where it goes on.
 At a connector, the [connector chart|connectors] shows both halves of each cavity and where the wire on each half ends.
+How a fuse is supplied is in the [power distribution|power]; what a ground takes, in the [ground distribution|returns].
 What else hangs on the same fuse is in the [fuse charts|fuses]; on the same ground, in the [ground index|grounds].
 """
 # Order of work as in the six-step method of NEETS module 19, in our own words.

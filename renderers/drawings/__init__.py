@@ -1,1 +1,1 @@
-"""Drawings that are not wiring sheets: fuse blocks and zones."""
+"""Drawings that are not wiring sheets: fuse blocks, faces of connectors, zones."""

@@ -19,6 +19,7 @@ _CLEAR = 2.6  # a line this near the middle of a mark runs over it, points
 _WAYS = tuple(
     (blend, shift) for blend in (0.0, 0.3, 0.6, 1.0) for shift in (0.0, 0.4, -0.4, 0.9, -0.9, 1.6, -1.6, 2.5, -2.5)
 )
+_FEW = 40  # labels of a side that are tried one by one; of more it would take longer than it is worth
 _NUDGES = (0.5, -0.5, 1.0, -1.0, 2.0, -2.0, 4.0, -4.0)
 Side = Literal["left", "right"]
 Spot = tuple[float, float]
@@ -71,7 +72,7 @@ def _placed(
         if other[0] < cost:
             cost, best = other
     # Then label by label, those that are in the way.
-    for place, shift in product(range(len(best)), _NUDGES) if cost[0] else ():
+    for place, shift in product(range(len(best)), _NUDGES) if cost[0] and len(best) <= _FEW else ():
         if _runs_over(spots, own, best[place], start):
             other = spaced([out.height + shift * step * (n == place) for n, out in enumerate(best)])
             if other[0] < cost:

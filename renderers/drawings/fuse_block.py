@@ -17,12 +17,17 @@ from renderers.swatches import named_swatch
 from renderers.text import anchor, number
 
 _WIDTH, _HEIGHT, _GAP = 66.0, 52.0, 5.0
-_COLUMNS = 7
+_COLUMNS, _FULL = 7, 49
 _MARGIN = 6.0
 
 
-def draw_block(context: PackContext, block: FuseBlock, devices: Sequence[Device]) -> Figure:
-    """The figure of a block; `devices` are its parts in slot order."""
+def draw_block(context: PackContext, block: FuseBlock, devices: Sequence[Device]) -> tuple[Figure, ...]:
+    """The figures of a block, several for one too large for a page; `devices` are its parts in slot order."""
+    parts = (devices[at : at + _FULL] for at in range(0, len(devices), _FULL))
+    return tuple(_figure(context, block, part, number) for number, part in enumerate(parts))
+
+
+def _figure(context: PackContext, block: FuseBlock, devices: Sequence[Device], number: int) -> Figure:
     columns = min(_COLUMNS, max(1, len(devices)))
     lines = -(-len(devices) // columns)
     width = columns * _WIDTH + (columns - 1) * _GAP + 2 * _MARGIN
@@ -36,7 +41,8 @@ def draw_block(context: PackContext, block: FuseBlock, devices: Sequence[Device]
         parts.append(_slot(context, device, x, y))
     alt = f"Fuse block {block.id} in slot order: " + "; ".join(_words(device) for device in devices)
     title = "Drawn in slot order; not to scale."
-    return Figure(f"block-{anchor('item', block.id)}", title, svg.drawing(width, height, parts), width, height, alt)
+    name = f"block-{anchor('item', block.id)}{f'-{number}' if number else ''}"
+    return Figure(name, title, svg.drawing(width, height, parts), width, height, alt)
 
 
 def _words(device: Device) -> str:

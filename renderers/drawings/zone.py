@@ -16,8 +16,8 @@ from renderers.text import anchor
 _OUTLINE = 236.0  # width of the outline on the page, points
 _LABEL, _GAP, _BEND = 122.0, 14.0, 3.0
 _STEP, _SIZE = 9.6, 7.0
-_TALLEST = 520.0
-_FULL = 110  # call-outs on one figure; more take a figure of their own, so that each stays legible on its page
+_TALLEST = 380.0
+_FULL = 50  # call-outs on one figure; more take a figure of their own, so that none is scaled down on its page
 _KEY = 14.0
 _SAME: Mapping[Side, float] = {"left": -1.0, "right": 1.0}
 

@@ -50,7 +50,10 @@ def bus(unit: Unit, ends: Ends, context: Context) -> Box:
         x += group_room([link], BOTTOM) + GRID
     left = x - 2 * GRID
     fuses = [variant.devices[cell] for cell in unit.cells]
-    wires = [[k for t in fuse.terminals for k in ends.at(BOTTOM, unit.key, Point(fuse.id, t, 0))] for fuse in fuses]
+    wires = [
+        _by_wish([k for t in fuse.terminals for k in ends.at(BOTTOM, unit.key, Point(fuse.id, t, 0))], context)
+        for fuse in fuses
+    ]
     order = in_order(unit.cells, wires, context)
     deep = max([BAR, *(_depth(fuse) for fuse in fuses)])
     for index in order:

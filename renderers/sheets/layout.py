@@ -47,16 +47,19 @@ class Layout:
     placement: Placement | None = None
 
 
-def lay_out(scene: Scene, context: Context, widest: float = 0.0) -> Asking[Layout]:
-    """Lay a scene out; ranks wider than `widest` are dealt out over several. Terminals are put in order by where dot's
-    first sketch has the other ends of their wires."""
-    boxes = shapes(scene, context, {})
-    (answer,) = yield (sketch_graph(scene, boxes),)
+def lay_out(scene: Scene, context: Context) -> Asking[Layout]:
+    """Lay a scene out. Terminals are put in order by where dot's first sketch has the other ends of their wires."""
+    (answer,) = yield (sketch_graph(scene, shapes(scene, context, {})),)
     ranks, middle = read_sketch(scene, answer)
-    if widest:
-        ranks = narrowed(ranks, scene, {key: box.width for key, box in boxes.items()}, widest)
-    boxes = shapes(scene, context, _first_wishes(scene, middle))
-    return (yield from _placed(scene, boxes, ranks))
+    return (yield from _placed(scene, shapes(scene, context, _first_wishes(scene, middle)), ranks))
+
+
+def dealt_out(layout: Layout, widest: float) -> Asking[Layout]:
+    """A layout with ranks wider than `widest` dealt out over several."""
+    assert layout.placement is not None
+    ranks = {spot.key: spot.rank for spot in layout.placement.spots.values() if not spot.link}
+    fresh = narrowed(ranks, layout.scene, {key: box.width for key, box in layout.boxes.items()}, widest)
+    return (yield from _placed(layout.scene, layout.boxes, fresh)) if fresh != ranks else layout
 
 
 def refined(layout: Layout, context: Context) -> Asking[Layout]:
@@ -84,10 +87,15 @@ def squeezed(layout: Layout, wide: float, high: float, thorough: bool = False) -
     assert layout.placement is not None
     placement = layout.placement
     if layout.width > wide or thorough:
-        placement = placement.copy()
-        placement.narrow(int(min(wide, layout.width)) // (2 * GRID) * 2 * GRID)
-        straighten(placement, layout.boxes, placement.width)
-        placement.push_left()
+        wide = int(wide) // (2 * GRID) * 2 * GRID
+        found = []
+        for number, share in enumerate((0.5, 0.0, 0.25, 0.75, 1.0) if thorough and layout.width > wide else (0.5,)):
+            placement = layout.placement.copy()
+            placement.narrow(int(wide), share)
+            jogs = straighten(placement, layout.boxes, placement.width)
+            placement.push_left()
+            found.append((jogs, number, placement))
+        placement = min(found)[2]
     elif layout.height <= high:
         return layout
     return _measure_out(layout.scene, layout.boxes, placement, layout.dot, high)

@@ -32,6 +32,7 @@ PALE = 0.78  # how much white is mixed into a dead wire's colours
 GLOW = "#FFE08A"  # fills the symbol of what works
 _AT_WORK = 1.5  # width of its lines
 _CROSS = 4.0  # half the size of the cross over a fuse that opened
+_SAMPLE = "#66717D"  # base colour of the wires in the key
 _KEY_WIDTHS = (166.0, 132.0, 104.0)  # of the words in the key, as they are tried
 
 ElementTree.register_namespace("", _SVG)  # SVG elements are written without a prefix
@@ -188,8 +189,8 @@ def _sample(life: Life, y: float) -> list[Shape]:
     ends = ((5.0, y), (24.0, y))
     match life:
         case Life.LIVE:
-            return [line(*ends, width=STRONG), line(*ends, width=2)._replace(colour="#C8CCD0")]
+            return [line(*ends, width=STRONG), line(*ends, width=2)._replace(colour=_SAMPLE)]
         case Life.RETURN:
-            return [line(*ends, width=2.9), line(*ends, width=2)._replace(colour="#C8CCD0")]
+            return [line(*ends, width=2.9), line(*ends, width=2)._replace(colour=_SAMPLE)]
         case Life.DEAD:
-            return [line(*ends, width=2.9)._replace(colour=FAINT), line(*ends, width=2)._replace(colour="#F4F5F6")]
+            return [line(*ends, width=2.9)._replace(colour=FAINT), line(*ends, width=2)._replace(colour=_pale(_SAMPLE))]

@@ -20,10 +20,10 @@ Places = Mapping[int, tuple[float, float]]
 
 
 class Packed(NamedTuple):
-    """Drawings on a page as one; how far they were pressed together: not, in gaps, or squeezed."""
+    """Drawings on a page as one, and whether they had to be pressed together."""
 
     layout: Layout
-    pressed: int
+    is_pressed: bool
 
 
 def components(scene: Scene) -> list[Scene]:
@@ -56,19 +56,19 @@ def packed(layouts: Sequence[Layout], wide: float, high: float, thorough: bool =
     if len(layouts) == 1:
         (only,) = layouts
         if only.width <= wide and only.height <= high and not thorough:
-            return Packed(only, 0)
-        return Packed(squeezed(only, wide, high, thorough), 2)
+            return Packed(only, False)
+        return Packed(squeezed(only, wide, high, thorough), True)
     if thorough:
         layouts = [squeezed(layout, layout.width, math.inf, thorough) for layout in layouts]
     plain = _joined(layouts, _rows(layouts, wide))
     if plain.width <= wide and plain.height <= high:
-        return Packed(plain, 0)
+        return Packed(plain, False)
     # What is too wide or too high by itself fits in no gap.
     loose = [squeezed(layout, wide, high, thorough) for layout in layouts]
     if (places := _gaps(loose, wide, high)) is not None:
-        return Packed(_joined(loose, places), 1)
+        return Packed(_joined(loose, places), True)
     tight = [squeezed(layout, wide, 0.0, thorough) for layout in layouts]
-    return Packed(_joined(tight, _gaps(tight, wide, high) or _rows(tight, wide)), 2)
+    return Packed(_joined(tight, _gaps(tight, wide, high) or _rows(tight, wide)), True)
 
 
 def _rows(layouts: Sequence[Layout], wide: float) -> Places:

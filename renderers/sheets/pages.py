@@ -14,7 +14,7 @@ from renderers.sheets.dot import Asking, together
 from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
 from renderers.sheets.ink import moved
 from renderers.sheets.labels import SMALL
-from renderers.sheets.layout import Layout, lay_out, refined
+from renderers.sheets.layout import Layout, dealt_out, lay_out, refined
 from renderers.sheets.pack import components, packed
 from renderers.sheets.plan import SheetPlan
 from renderers.sheets.shapes import shapes
@@ -25,13 +25,18 @@ from renderers.text import natural_key
 SMALLEST = 6.5  # points, of text as printed
 LEAST_SCALE = SMALLEST / SMALL
 PAPERS = (LANDSCAPE, PORTRAIT)
+_AREA = LANDSCAPE.inside[0] * LANDSCAPE.inside[1]
 
-
-# Shares of the paper that the boxes of a page take, found by counting on real pages.
+# All below was found by counting and looking on pages of the samples.
+# Shares of the paper that the boxes of a page take.
 USUAL = 0.3
 HOPELESS = 0.6
 # By how much of two pages the fuller one is relieved at a time, and how far that may be missed so that fewer wires are cut.
 STEP, NEAR = 0.06, 0.03
+# Where a drawing is too wide its ranks are dealt out: the share of the width that boxes may then take; the scale below
+# which that is in vain; turns a wire from which on it is tried though the page fits.
+SHARE, VAIN, MANY = 0.8, 0.5, 1.2
+TANGLE = 3.2  # turns a wire from which on the sheet rather gets another page
 
 
 def fit(layout: Layout, paper: Page) -> float:
@@ -51,7 +56,7 @@ class SheetPage:
         self.name = ""
         self.of = (1, 1)
         self.layouts = list(layouts)
-        self.layout, self.pressed = packed(self.layouts, *paper.inside, thorough)
+        self.layout, self.is_pressed = packed(self.layouts, *paper.inside, thorough)
         self.scale = fit(self.layout, paper)
 
     @property
@@ -66,9 +71,15 @@ class SheetPage:
         return round(sum(values) / len(values), 6) if values else 0.0
 
     @property
-    def bends(self) -> int:
-        """Bends of all lines."""
-        return sum(max(0, len(line) - 2) for line in self.layout.lines.values())
+    def turns(self) -> int:
+        """How hard the lines are to follow: their bends, and as much as three for every crossing."""
+        bends = sum(max(0, len(line) - 2) for line in self.layout.lines.values())
+        return bends + 3 * sum(layout.crossed for layout in self.layouts)
+
+    @property
+    def is_tangled(self) -> bool:
+        """Whether its lines are too hard to follow for a page of a manual."""
+        return self.turns > TANGLE * len(self.layout.lines)
 
     @property
     def crowd(self) -> float:
@@ -132,16 +143,23 @@ class Paginator:
         return sorted(pages, key=lambda page: -page.potential)
 
     def _fewest(self, content: Content, context: Context) -> Asking[list[SheetPage]]:
-        """The content on as few pages as are found to hold it."""
+        """The content on as few pages as are found to hold it; on one more if that untangles them."""
         crowd = sum(self._room(content, context).values()) / _AREA
         pages: list[SheetPage] = []
+        found: list[SheetPage] = []
         for count in range(max(1, math.ceil(crowd / HOPELESS)), max(2, math.ceil(crowd / USUAL)) + 1):
             parts = self._dealt(content, context, count)
             pages = yield from together([self._best_layout(part, context) for part in parts])
             if len(parts) > 1:
                 yield from self._relieve(pages, context)
             if all(page.fits for page in pages) or len(parts) < count:
-                return pages
+                if not any(page.is_tangled for page in pages):
+                    return pages
+                if found:
+                    return found
+                found = pages
+        if found:
+            return found
         pieces = yield from together([self._fitting(page, context) for page in pages])
         return [piece for part in pieces for piece in part]
 
@@ -200,13 +218,13 @@ class Paginator:
         pages: list[SheetPage] = []
         for paper in PAPERS:
             pages.append(SheetPage(content, plain, paper))
-            if pages[-1].fits and not pages[-1].pressed:
+            if pages[-1].fits and not pages[-1].is_pressed:
                 return pages[-1]
-        if pages[0].crowd < HOPELESS and not any(page.fits for page in pages):
-            asked = [_slimmer(plain, paper, context) for paper in PAPERS]
-            tries = zip(PAPERS, (yield from together(asked)), strict=True)
-            pages += [SheetPage(content, layouts, paper) for paper, layouts in tries if layouts]
-        return max(pages, key=lambda page: (min(page.scale, LEAST_SCALE), -page.pressed, -page.bends, page.scale))
+        best = max(pages, key=lambda page: (page.fits, page.scale))
+        if best.scale > VAIN and (not best.fits or best.turns > MANY * len(best.layout.lines)):
+            tries = yield from together([_slimmer(plain, paper.inside[0]) for paper in PAPERS])
+            pages += [SheetPage(content, slim, paper) for paper, slim in zip(PAPERS, tries, strict=True) if slim]
+        return max(pages, key=lambda page: (min(page.scale, LEAST_SCALE), -page.turns, page.scale))
 
     def _refine(self, page: SheetPage, context: Context) -> Asking[SheetPage]:
         """Fewer crossings and bends, if the page still fits then."""
@@ -218,15 +236,11 @@ class Paginator:
         return page
 
 
-def _slimmer(plain: Sequence[Layout], paper: Page, context: Context) -> Asking[list[Layout]]:
-    """Layouts with ranks dealt out over several where they are wider than the paper; nothing if none is."""
-    wide = paper.inside[0]
-    asked = [lay_out(own.scene, context, wide * 0.95) for own in plain if own.width > wide]
+def _slimmer(plain: Sequence[Layout], wide: float) -> Asking[list[Layout]]:
+    """Layouts with ranks dealt out over several where they are too wide; nothing if none is."""
+    asked = [dealt_out(own, wide * SHARE) for own in plain if own.width > wide]
     slim = iter((yield from together(asked)))
     return [next(slim) if own.width > wide else own for own in plain] if asked else []
-
-
-_AREA = LANDSCAPE.inside[0] * LANDSCAPE.inside[1]
 
 
 def _shared(one: SheetPage, other: SheetPage) -> int:

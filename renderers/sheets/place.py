@@ -66,10 +66,11 @@ class Placement:
         ranks = [[replace(spot) for spot in rank] for rank in self.ranks]
         return Placement(ranks, self.legs, {spot.key: spot for rank in ranks for spot in rank})
 
-    def narrow(self, wide: int) -> None:
-        """Bring the spots within a width, or as near to it as the fullest rank allows; their order stays."""
+    def narrow(self, wide: int, share: float) -> None:
+        """Bring the spots within a width, or as near to it as the fullest rank allows; their order stays. `share`: how
+        much of what is too wide is taken at the left, or of what is free is left there."""
         start = min((s.x for s in self.spots.values()), default=0)
-        shift = start + max(0, self.width - start - wide) // 2 // GRID * GRID
+        shift = start + int((self.width - start - wide) * share) // GRID * GRID
         wide = max([wide, *(sum(s.width for s in rank) for rank in self.ranks)])
         for rank in self.ranks:
             left, room = 0, wide - sum(s.width for s in rank)

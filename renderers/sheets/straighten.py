@@ -17,9 +17,12 @@ _ROUNDS = 8
 _WAY = 0.004  # what a point of sideways way costs, a bend being 1
 
 
-def straighten(placement: Placement, boxes: Mapping[str, Box], wide: float = math.inf) -> None:
-    """Shift spots of a placement; order in the ranks stays. Nothing goes beyond a width from 0, if one is given."""
-    _Straightener(placement, boxes, wide).run()
+def straighten(placement: Placement, boxes: Mapping[str, Box], wide: float = math.inf) -> int:
+    """Shift spots of a placement; order in the ranks stays. Nothing goes beyond a width from 0, if one is given.
+
+    How many jogs are left is the answer.
+    """
+    return _Straightener(placement, boxes, wide).run()
 
 
 class _Straightener:
@@ -53,12 +56,13 @@ class _Straightener:
         self.at[b].append(len(self.legs))
         self.legs.append((a, ends[0], b, ends[1]))
 
-    def run(self) -> None:
-        """Try every jog, the smallest first, until nothing helps."""
+    def run(self) -> int:
+        """Try every jog, the smallest first, until nothing helps; how many are left is the answer."""
         for _ in range(_ROUNDS):
             jogs = sorted((abs(self._jog(n)), n) for n in range(len(self.legs)))
             if not any(self._mend(n) for jog, n in jogs if jog):
                 break
+        return sum(self._jog(n) != 0 for n in range(len(self.legs)))
 
     def _jog(self, number: int) -> int:
         a, at_a, b, at_b = self.legs[number]

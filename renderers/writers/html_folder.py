@@ -16,6 +16,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from renderers.document import Bullets, Caution, Figure, Group, Pack, Paragraph
+from renderers.steps import Steps
 from renderers.tables import Column, Table
 from renderers.text import anchor, natural_key
 from renderers.writers.page_font import font_face
@@ -117,6 +118,8 @@ def _block_name(block: object) -> str:
             return "caution"
         case Figure():
             return "figure"
+        case Steps():
+            return "steps"
         case _:
             return "table"
 

@@ -9,19 +9,26 @@ Shape (`schema` names it; keys are sorted, lists keep the pack's order):
     sections        [{id, title, caution, anchor, blocks}]
 
 A block has a `block` of `paragraph` (text), `list` (items, numbered), `caution` (title, text), `figure` (id, title,
-alt, sheet, width_pt, height_pt), `group` (id, title, item, blocks) or `table` (id, title, columns, rows, notes,
-family, member). A row has `anchor`, `marks`, `circuits`, `wire`, `item`, `cells` (text by column key), and where there
-are any `links` (anchors by column key) and `swatches` (colours by column key). Texts are as printed; a dash is a fact
-not given.
+alt, sheet, width_pt, height_pt), `group` (id, title, item, blocks), `steps` or `table` (id, title, columns, rows,
+notes, family, member). A row has `anchor`, `marks`, `circuits`, `wire`, `item`, `cells` (text by column key), and where
+there are any `links` (anchors by column key) and `swatches` (colours by column key). Texts are as printed; a dash is a
+fact not given.
+
+`steps` are the tests of a fault chart: chart, verify, again (how to see the complaint before and after), start (anchor
+of the first step or cause), and steps, each with anchor, number, test, kind, place, item, settings, power, unit, left
+(causes before it), what, where, and answers: reading, low and high (null: no end), good, share, and to (anchor of the
+step that follows, or of the cause's row in a table of causes).
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from math import isfinite
 from typing import Any
 
 from renderers.document import Block, Bullets, Caution, Figure, Group, Pack, Paragraph, Section
+from renderers.steps import Step, Steps
 from renderers.tables import Row, Run, Table
 
 SCHEMA = "loomwright-pack/1"
@@ -73,6 +80,8 @@ def _block(block: Block) -> Json:
             figure = block._asdict()
             del figure["svg"]
             return {"block": "figure", **figure}
+        case Steps():
+            return _steps(block)
         case Table():
             return _table(block)
 
@@ -93,6 +102,35 @@ def _table(table: Table) -> Json:
         "family": table.family,
         "member": table.member,
     }
+
+
+def _steps(block: Steps) -> Json:
+    return {
+        "block": "steps",
+        "id": block.id,
+        "title": block.title,
+        "chart": block.chart,
+        "verify": block.verify,
+        "again": block.again,
+        "start": block.start.link,
+        "steps": [_step(step) for step in block.steps],
+    }
+
+
+def _step(step: Step) -> Json:
+    answers = [
+        {
+            "reading": answer.words,
+            "low": answer.low if isfinite(answer.low) else None,
+            "high": answer.high if isfinite(answer.high) else None,
+            "good": answer.good,
+            "share": answer.share,
+            "to": answer.to.link,
+        }
+        for answer in step.answers
+    ]
+    texts = {"what": _text(step.what), "where": _text(step.where)}
+    return {**step._asdict(), **texts, "settings": [list(pair) for pair in step.settings], "answers": answers}
 
 
 def _row(row: Row, keys: list[str]) -> Json:

@@ -11,7 +11,7 @@ from renderers.fonts import FAMILY, coverage, font_folder
 
 
 def font_face(text: str) -> str:
-    """A style rule that holds the upright font, all its weights, cut down to the letters of a text and of a keyboard."""
+    """A style rule that holds the upright font, all its weights, cut down to the letters of a text and a keyboard."""
     letters = frozenset(map(ord, typed + text)) & coverage()
     return (
         f'@font-face {{ font-family: "{FAMILY}"; font-weight: 400 700; src: url(data:font/ttf;base64,'

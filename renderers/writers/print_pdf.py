@@ -13,6 +13,7 @@ from typing import Any, Literal, NamedTuple
 
 from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pack, Paragraph, Section
 from renderers.fonts import FAMILY, printable
+from renderers.steps import Steps
 from renderers.store import Store
 from renderers.tables import NEXT_LINE, Cell, Row, Run, Table
 from renderers.text import file_name
@@ -29,6 +30,8 @@ _SHEET_TOP, _SHEET_HEAD, _SHEET_BOTTOM, _SHEET_LEAST_X = 15.0, 14.0, 26.0, 20.0
 # How much of a page's height another drawing may take.
 _LARGEST_SHARE = 0.62
 _LONGEST_CONTENTS = 50
+# A row of so many lines, about, may be parted by the end of a page; one of a page and more would be cut off otherwise.
+_LONGEST_WHOLE = 25
 
 
 _UNITS = ("mm²", "AWG", "SAE", "V", "mV", "A", "W", "kW", "Ω", "mΩ", "kΩ", "Ah", "µF", "m", "min")
@@ -140,6 +143,8 @@ class _Layout:
                 }
             case Figure():
                 return self._figure(leaf, self.room, _LARGEST_SHARE)
+            case Steps():
+                return _table(leaf.table)
             case Table():
                 return _table(leaf)
 
@@ -181,10 +186,12 @@ def _limit(width: float, table: Table) -> int:
 
 def _row(row: Row, limits: list[int]) -> Json:
     head = "head" in row.marks
+    lines = max((len(cell.text) / limit for cell, limit in zip(row.cells, limits, strict=True)), default=0)
     return {
         "a": row.anchor,
         "h": head,
         "g": bool(row.marks) and not head,
+        "b": lines > _LONGEST_WHOLE,
         "c": [_cell(cell, limit) for cell, limit in zip(row.cells, limits, strict=True)],
     }
 

@@ -18,6 +18,15 @@ from tests.renderers.vehicles import SMALL, read
 Opening = Callable[..., Page]
 
 
+def until(page: Page, holds: str) -> None:
+    """Waits until an expression holds. (Playwright's own waiting is forbidden by the page's policy.)"""
+    for _ in range(100):
+        if page.evaluate(holds):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"never came about: {holds}")
+
+
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The page of the demo variant."""
@@ -48,7 +57,9 @@ def opening(browser: Browser) -> Iterator[Opening]:
         page = context.new_page()
         page.on("console", lambda message: said.append(message.text))
         page.on("pageerror", lambda error: said.append(str(error)))
-        page.on("request", lambda request: None if request.url.startswith(("file:", "data:")) else said.append(request.url))
+        page.on(
+            "request", lambda request: None if request.url.startswith(("file:", "data:")) else said.append(request.url)
+        )
         page.goto(path.as_uri() + (f"#{at}" if at else ""))
         return page
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Opening
+from tests.browser.conftest import Opening, until
 
 PHONE = {"viewport": {"width": 375, "height": 720}, "has_touch": True, "is_mobile": True}
 
@@ -75,5 +75,5 @@ def test_two_fingers_make_a_sheet_larger(demo: Path, opening: Opening) -> None:
     width = "document.querySelector('#sheet-22 svg').getBoundingClientRect().width"
     before = page.evaluate(width)
     pinch(page, 190, 400, 80, 200)
-    page.wait_for_function(f"{width} > {before * 1.8}")
+    until(page, f"{width} > {before * 1.8}")
     assert page.evaluate("visualViewport.scale") == 1

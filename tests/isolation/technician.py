@@ -3,14 +3,13 @@ noise of a meter and readings that are wrong by nearly the whole tolerance."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from random import Random
 
 from compiler.isolation.bench import Bench
 from compiler.isolation.case import Case
 from compiler.isolation.search import Search
 from compiler.isolation.types import Settings, Suspect, Test, TestKind
-from compiler.model.items import Behaviour, Connector, Part, Wire
+from compiler.model.items import Behaviour, Connector, Wire
 from compiler.network.elements import ENERGISED
 from compiler.network.faults import Fault, FaultSort
 from compiler.network.meter import Meter
@@ -86,8 +85,7 @@ class Technician:
 
     def _to_ground(self, test: Test) -> float:
         pulled = [Fault(FaultSort.OPEN, "out", 0.0, fuse) for fuse in self._pulled(test)]
-        for item in test.opens:
-            pulled += _parted(self.network, self._connector(test, item))
+        pulled += _parted(self.network, test.id.partition(", ")[2].removesuffix(" parted"))
         place = find_place(self.network, test.place)
         assert self.network.reference is not None
         positions = self.settled(test.settings).positions
@@ -101,16 +99,14 @@ class Technician:
         words = test.words.split(",")[1]
         return [n for n in self.network.ratings if f"{self.network.place(n)} " in f"{words} "]
 
-    def _connector(self, test: Test, item: str) -> str:
-        _, comma, parted = test.id.partition(", ")
-        return parted.removesuffix(" parted") if comma else ""
-
     def _across(self, test: Test) -> float:
         name = test.id.removeprefix("across ")
         branch = next(n for n in range(len(self.network.branches)) if self.network.place(n) == name)
         element = self.network.branches[branch].element
         own = self.suspect.fault.branch == branch
-        value = element.ohm if isinstance(self.network.branches[branch].owner, Wire) else element.cold_ohm or element.ohm
+        value = (
+            element.ohm if isinstance(self.network.branches[branch].owner, Wire) else element.cold_ohm or element.ohm
+        )
         if own and self.suspect.fault.sort is FaultSort.OPEN:
             return OPEN_OHM
         if own and self.suspect.fault.sort is FaultSort.RESISTANCE:
@@ -158,11 +154,3 @@ def ends_right(case: Case, search: Search, number: int) -> bool:
     return number in search.alive and all(
         label[n] == label[number] or not case.board.apart[n, number] for n in search.alive
     )
-
-
-def loads_of(network: Network, kinds: Sequence[str]) -> list[int]:
-    return [
-        n
-        for n, row in enumerate(network.branches)
-        if row.role is Behaviour.LOAD and isinstance(row.owner, Part) and row.owner.kind in kinds
-    ]

@@ -116,13 +116,31 @@ def test_a_part_with_pictures_graphs_and_a_date(line: Path, run: Run) -> None:
     assert read(line / "a") == files
 
 
+def test_one_pack_of_several(line: Path, run: Run) -> None:
+    done = run("publish", "S1.loom", "S2.loom", "--out", "all", "--combined", *SOON, cwd=line)
+    assert done.returncode == 0
+    assert done.stderr.startswith("S1, S2: ")
+    assert {"index.html", "S1/index.html", "S2/index.html"} <= set(read(line / "all"))
+    before = read(line / "all")
+    broken = run("publish", ".", "--out", "all", "--combined", *SOON, cwd=line)
+    assert broken.returncode == 1
+    assert "S4 is not published" in broken.stderr
+    assert read(line / "all") == before
+    refused = run("publish", ".", "--out", "all", "--combined", "--since", "all", cwd=line)
+    assert (refused.returncode, refused.stderr.count("\n")) == (2, 1)
+
+
 # -- whatever ends a run -----------------------------------------------------------------------------------------------
-def start(folder: Path, root: Path, source: str, *more: str, code: str = "") -> subprocess.Popen[bytes]:
-    """A publish of `source` into `pack`, running; `code` is run first in its process."""
+def start(
+    folder: Path, root: Path, source: str, *more: str, code: str = "", group: bool = False
+) -> subprocess.Popen[bytes]:
+    """A publish of `source` into `pack`, running; `code` is run first in its process, which may lead a group of its own."""
     environment = {"PATH": os.environ["PATH"], "PYTHONPATH": str(root), "HOME": str(folder), "LC_ALL": "C.UTF-8"}
     arguments = ["publish", source, "--out", "pack", *more]
     program = f"{code}\nfrom loomwright.cli import main\nmain({arguments!r})"
-    return subprocess.Popen([sys.executable, "-c", program], cwd=folder, env=environment, stderr=subprocess.PIPE)
+    return subprocess.Popen(
+        [sys.executable, "-c", program], cwd=folder, env=environment, stderr=subprocess.PIPE, start_new_session=group
+    )
 
 
 def ended(run: subprocess.Popen[bytes]) -> tuple[int, str]:
@@ -218,3 +236,40 @@ def test_an_interrupt_leaves_nothing_behind(line: Path, root: Path) -> None:
     assert code in (0, 130)
     assert "Traceback" not in said
     assert [path.name for path in line.iterdir() if path.name.startswith(".pack")] == []
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_an_interrupt_ends_a_run_over_many(make: Make, root: Path, jobs: str) -> None:
+    names = [f"V{n}" for n in range(30)]
+    folder = make({"shared/body.loom": FRAGMENT, **{f"{name}.loom": variant(name, CLEAN) for name in names}})
+    code = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    run = start(folder, root, ".", "--no-cache", "--jobs", jobs, *SOON, code=code, group=True)
+    pack = folder / "pack"
+    while not (pack.exists() and any(path.name.startswith("V") for path in pack.iterdir())):
+        assert run.poll() is None
+        time.sleep(0.05)
+    os.killpg(run.pid, signal.SIGINT)
+    status, said = ended(run)
+    assert status == 130
+    assert "Traceback" not in said
+    left = {path.name for path in pack.iterdir()}
+    assert {name for name in left if name.startswith(".")} == set()
+    assert 1 <= len(left) < len(names)
+    assert all(LIST_NAME in read(pack / name) for name in left)
+
+
+def test_a_process_that_is_ended_from_outside_is_told(line: Path, root: Path) -> None:
+    dying = """
+import os, signal
+from loomwright import packs
+real = packs.publish_one
+def publish_one(library, path, *more):
+    if path.name == "S2.loom":
+        os.kill(os.getpid(), signal.SIGKILL)
+    return real(library, path, *more)
+packs.publish_one = publish_one
+"""
+    status, said = ended(start(line, root, ".", "--jobs", "2", *SOON, code=dying))
+    assert status == 2
+    assert "S2.loom: not published: a process was ended from outside" in said
+    assert "Traceback" not in said

@@ -66,7 +66,7 @@ def cross(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]
     return turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0
 
 
-@given(points=st.lists(st.one_of(st.tuples(coordinate, coordinate), crowd), min_size=1, max_size=60))
+@given(points=st.lists(st.one_of(st.tuples(coordinate, coordinate), crowd), min_size=1, max_size=50))
 def test_call_outs_never_overlap_or_cross_and_stay_on_the_drawing(points: list[tuple[float, float]]) -> None:
     zone, items = zone_of(points)
     (figure,) = draw_zone(zone, items)
@@ -136,7 +136,9 @@ def test_each_sort_of_thing_has_a_mark_of_its_own(small: Variant) -> None:
 def test_too_many_things_for_one_figure_are_parted_by_sort() -> None:
     zone, items = zone_of([(float(n % 240), float(n % 140)) for n in range(150)])
     figures = draw_zone(zone, items)
-    assert [figure.id for figure in figures] == ["figure-zone-cab", "figure-zone-cab-1"]
+    assert [figure.id for figure in figures] == ["figure-zone-cab", "figure-zone-cab-1", "figure-zone-cab-2"]
+    # What a page of Letter gives a drawing: nothing is scaled down, no text gets smaller than it is.
+    assert all(figure.width_pt <= 511 and figure.height_pt <= 424 for figure in figures)
     assert sum(len(lines_of(parsed(figure.svg))) for figure in figures) == 150
 
 
@@ -147,12 +149,19 @@ def test_a_zone_without_size_is_drawn_all_the_same() -> None:
 
 def test_a_block_shows_every_slot(small: Variant) -> None:
     devices = [small.devices[name] for name in ("F9", "F10", "K7")]
-    figure = draw_block(PackContext(small, {}), small.blocks["FB1"], devices)
+    (figure,) = draw_block(PackContext(small, {}), small.blocks["FB1"], devices)
     words = [t.text for t in parsed(figure.svg).iter(TEXT)]
     assert words[:4] == ["9", "F9", "25 A", "Rear screen"]
     assert words[4:8] == ["10", "F10", "5 A", "Side lamps"]
     assert words[8:] == ["R1", "K7", "relay", "Rear screen relay"]
     assert figure.alt == "Fuse block FB1 in slot order: slot 9 F9 25 A; slot 10 F10 5 A; slot R1 K7"
+
+
+def test_a_block_too_large_for_a_page_is_drawn_in_parts(small: Variant) -> None:
+    figures = draw_block(PackContext(small, {}), small.blocks["FB1"], [small.devices["F9"]] * 60)
+    assert [figure.id for figure in figures] == ["block-item-FB1", "block-item-FB1-1"]
+    assert sum(figure.svg.count("data-item") for figure in figures) == 60
+    assert all(figure.width_pt <= 511 and figure.height_pt <= 424 for figure in figures)
 
 
 def test_hostile_words_do_not_break_a_drawing(hostile_pack: Pack) -> None:

@@ -64,11 +64,13 @@ def test_states_differ_in_outline_and_not_in_colour_alone(small_pack: Pack) -> N
     cells: dict[str, tuple[str | None, int]] = {}
     tailgate = ET.fromstring(figure.svg).findall(f"{SVG}g")[2]
     for cavity in tailgate.findall(f"{SVG}g"):
-        (words,), (outline, *_) = cavity.findall(f"{SVG}text"), cavity.findall(f"{SVG}rect")
+        words, outline = cavity.find(f"{SVG}text"), cavity.find(f"{SVG}rect")
+        assert words is not None
+        assert outline is not None
         cells[words.text or ""] = (outline.get("stroke-dasharray"), len(cavity.findall(f"{SVG}path")))
     assert len({cells["7"], cells["1"], cells["10"], cells["9"]}) == 4
-    words = re.findall(r">([^<>]+)</text>", figure.svg)
-    assert {"wired", "spare", "plugged", "no wire, and not marked"} <= set(words)
+    told = re.findall(r">([^<>]+)</text>", figure.svg)
+    assert {"wired", "spare", "plugged", "no wire, and not marked"} <= set(told)
     assert "Tailgate harness side: wired: 7, 8; spare: 1, 2, 3, 4, 5, 6; plugged: 10" in figure.alt
 
 

@@ -16,7 +16,7 @@ import pytest
 from compiler.model.variant import Variant
 from renderers.document import Pack, Paragraph
 from renderers.fonts import coverage, printable, stand_in
-from renderers.tables import Run
+from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import anchor
 from renderers.writers.print_engine import PrintError, joined, set_pages
 from renderers.writers.print_pdf import print_job, write_pdf
@@ -222,6 +222,21 @@ def test_a_sheet_has_one_page_on_either_paper(small_pack: Pack) -> None:
     for paper in ("a4", "us-letter"):
         pages = text_of(pdf_of(small_pack, paper)).split("\f")
         assert sum(page.strip().startswith("Sheet 3") for page in pages) == drawn
+
+
+def test_a_row_stays_on_one_page_unless_it_is_longer_than_one(small_pack: Pack) -> None:
+    columns = (Column("a", "Id", "id", 10), Column("b", "Words", "text", 30))
+    plain = [Row((cell(f"row{n}"), cell(" ".join(f"w{n}x{k}" for k in range(20 + n % 3 * 40))))) for n in range(60)]
+    tall = Row((cell("tall"), cell(" ".join(f"t{k}" for k in range(2000)))))
+    table = Table("t", "Rows", columns, (*plain, tall))
+    section = replace(small_pack.section("sizes"), blocks=(table,))
+    pages = text_of(pdf_of(replace(small_pack, sections=(section,), sheets={}))).split("\f")
+    for n in range(60):
+        first, last = (
+            next(p for p, page in enumerate(pages) if re.search(rf"\bw{n}x{k}\b", page)) for k in (0, 19 + n % 3 * 40)
+        )
+        assert first == last
+    assert {k for page in pages for k in re.findall(r"\bt(\d+)\b", page)} == {str(k) for k in range(2000)}
 
 
 def test_hostile_words_are_printed_as_they_are(hostile_pack: Pack) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from compiler.assembly.project import find_project
 from compiler.circuit.graph import Graph
 from compiler.model.items import Point
 from compiler.model.variant import Variant
@@ -18,6 +19,7 @@ from compiler.network.world import World
 from renderers.around import Around
 from renderers.document import Figure, Group, Pack
 from renderers.pack import build_pack
+from renderers.publish import PublishError, publish
 from renderers.sheets import draw_sheets
 from tests.renderers.vehicles import SMALL, figures, read
 
@@ -62,6 +64,18 @@ def test_a_state_without_sheets_is_published_when_it_is_asked_for(tmp_path: Path
     assert "states" not in {section.id for section in build_pack(variant, drawn).sections}
     asked = build_pack(variant, drawn, around=Around(states=("Screen on",)))
     assert [group.title.split("  ")[0] for group in groups(asked)] == ["Sheet 38", "Sheet 39"]
+
+
+def test_publish_asks_for_a_state_and_refuses_one_that_is_not_there(tmp_path: Path) -> None:
+    variant = read(tmp_path, WHOLE.replace("; sheets 38", ""))
+    project = find_project(tmp_path)
+    publish(variant, project, tmp_path / "out", formats=["csv"], states=["Screen on"])
+    assert (
+        (tmp_path / "out" / "csv" / "states.csv").read_text("utf-8-sig").splitlines()[1].startswith("Screen on,S21 on")
+    )
+    with pytest.raises(PublishError, match="there is no state Screen off; did you mean Screen on"):
+        publish(variant, project, tmp_path / "other", formats=["csv"], states=["Screen off"])
+    assert not (tmp_path / "other").exists()
 
 
 def test_what_cannot_be_computed_is_said_and_not_drawn(tmp_path: Path) -> None:

@@ -323,6 +323,37 @@ def _arrow(page: Page, area: Area, x: float, y: float) -> Seen | None:
     return Seen(target.text, head.text.removeprefix("sheet "))
 
 
+def twisted_pairs(svg: str) -> set[frozenset[str]]:
+    """Wires, by the first words of their labels, that a figure of eight goes round: half a circle about each of two,
+    joined by lines that cross between them."""
+    page = _page(svg)
+    arcs: dict[tuple[float, float], tuple[float, float]] = {}  # either end of half a circle -> its middle
+    lines: list[tuple[tuple[float, float], ...]] = []
+    for element in ElementTree.fromstring(svg).iter(f"{NS}path"):
+        data = element.get("d", "")
+        n = [float(number) for number in NUMBER.findall(data)]
+        if "A" in data and _is((n[0] - n[7]) ** 2 + (n[1] - n[8]) ** 2, (2 * n[2]) ** 2):
+            arcs[n[0], n[1]] = arcs[n[7], n[8]] = ((n[0] + n[7]) / 2, (n[1] + n[8]) / 2)
+        elif len(n) == 4:
+            lines.append(((n[0], n[1]), (n[2], n[3])))
+    joined = [frozenset((arcs[a], arcs[b])) for a, b in lines if a in arcs and b in arcs]
+    return {
+        frozenset(_label(page, _through(page, middle))[0] for middle in pair)
+        for pair in joined
+        if len(pair) == 2 and joined.count(pair) == 2
+    }
+
+
+def _through(page: Page, at: tuple[float, float]) -> tuple[tuple[float, float], ...]:
+    """The wire that runs through a place."""
+    x, y = at
+    for points in page.wires:
+        for (x0, y0), (x1, y1) in itertools.pairwise(points):
+            if min(x0, x1) - 0.1 <= x <= max(x0, x1) + 0.1 and min(y0, y1) - 0.1 <= y <= max(y0, y1) + 0.1:
+                return points
+    raise Unreadable(f"no wire at {at}")
+
+
 def all_words(svg: str) -> Iterator[str]:
     """The words of a drawing."""
     for words in _page(svg).words:

@@ -8,11 +8,12 @@ import pytest
 
 from compiler.model.variant import Variant
 from renderers.sheets.cables import Bundle, bundles, cable_marks
-from renderers.sheets.ink import Arc, Shape, Stroke, Words
+from renderers.sheets.ink import Arc, Shape, Stroke, Words, svg
 from renderers.sheets.measure import read_svg
 from renderers.sheets.symbols.marks import LONE, SCREEN
 
 from .conftest import drawn
+from .readback import twisted_pairs
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="300pt" height="200pt" viewBox="0 0 300 200">'
 PAIR = """
@@ -50,9 +51,9 @@ def wires(**points: str) -> str:
     return f"{HEAD}{''.join(lines)}</svg>"
 
 
-def marks(variant: Variant, svg: str) -> list[Shape]:
+def marks(variant: Variant, text: str) -> list[Shape]:
     """The marks on a drawing."""
-    return cable_marks(bundles(variant), read_svg(svg))
+    return cable_marks(bundles(variant), read_svg(text))
 
 
 def test_bundles_are_those_of_the_model(variant_of: Callable[[str], Variant]) -> None:
@@ -91,8 +92,8 @@ def test_wires_apart_bear_a_mark_and_the_name_each(variant_of: Callable[[str], V
 
 def test_a_screen_goes_round_its_cores_and_to_its_drain(variant_of: Callable[[str], Variant]) -> None:
     variant = variant_of(source(CABLE))
-    svg = wires(w1A="M100 20L100 120", w2A="M112 20L112 120", w3A="M140 20L140 120")
-    strokes = [s for s in marks(variant, svg) if isinstance(s, Stroke)]
+    drawing = wires(w1A="M100 20L100 120", w2A="M112 20L112 120", w3A="M140 20L140 120")
+    strokes = [s for s in marks(variant, drawing) if isinstance(s, Stroke)]
     dashed = [s for s in strokes if s.dash]
     xs = [x for s in dashed for x, _ in s.points]
     assert (min(xs), max(xs)) == (100 - SCREEN, 112 + SCREEN)
@@ -104,9 +105,9 @@ def test_a_screen_goes_round_its_cores_and_to_its_drain(variant_of: Callable[[st
 
 def test_a_mark_keeps_off_text_and_boxes(variant_of: Callable[[str], Variant]) -> None:
     variant = variant_of(source(twist='twist TP1 "Pair" { wires 1A 2A }'))
-    svg = wires(w1A="M100 20L100 120", w2A="M130 20L130 120")
+    drawing = wires(w1A="M100 20L100 120", w2A="M130 20L130 120")
     box = '<g class="device"><rect x="104" y="22" width="20" height="70"/></g></svg>'
-    ys = [s.y for s in marks(variant, svg.replace("</svg>", box)) if isinstance(s, Arc)]
+    ys = [s.y for s in marks(variant, drawing.replace("</svg>", box)) if isinstance(s, Arc)]
     assert ys
     assert min(ys) > 92 + 3
     full = box.replace("70", "99").replace(
@@ -114,7 +115,7 @@ def test_a_mark_keeps_off_text_and_boxes(variant_of: Callable[[str], Variant]) -
     )
     assert all(
         abs(s.x - 100) < 4 or abs(s.x - 130) < 4
-        for s in marks(variant, svg.replace("</svg>", full))
+        for s in marks(variant, drawing.replace("</svg>", full))
         if isinstance(s, Arc)
     )
 
@@ -135,3 +136,26 @@ def test_all_twists_and_screens_of_a_sample_are_marked(name: str) -> None:
         for bundle in wanted:
             assert cable_marks([bundle], bare), (sheet, bundle)
     assert any(bundles(variant))
+
+
+@pytest.mark.parametrize("name", ["S2", "S4", "tour"])
+def test_figures_of_eight_read_back_as_the_twists_of_the_model(name: str) -> None:
+    variant, figures = drawn(name)
+    meant = {frozenset(b.wires) for b in bundles(variant) if b.twisted}
+    seen = {pair for figure in figures.values() for pair in twisted_pairs(figure.svg)}
+    assert seen <= meant
+
+
+@pytest.mark.parametrize("other", ["M130 40L130 160", "M130 10L130 90L180 90"])
+def test_a_figure_of_eight_reads_back(other: str, variant_of: Callable[[str], Variant]) -> None:
+    variant = variant_of(source(twist='twist TP1 "Pair" { wires 1A 2A }'))
+    names = "".join(
+        f'<text x="{x + 3.2}" y="{y}" font-size="6.6" font-weight="700">{name}</text>'
+        for x, y, name in ((100, 28, "1A"), (130, 48, "2A"))
+    )
+    bare = wires(w1A="M100 20L100 120", w2A=other).replace("</svg>", f'<g class="label">{names}</g></svg>')
+    ink = "".join(svg(shape) for shape in marks(variant, bare))
+    marked = bare.replace("</svg>", f"{ink}</svg>")
+    assert twisted_pairs(bare) == set()
+    assert twisted_pairs(marked) == {frozenset({"1A", "2A"})}
+    assert twisted_pairs(marked.replace(">2A<", ">9Z<")) == {frozenset({"1A", "9Z"})}

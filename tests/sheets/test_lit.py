@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import random
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -16,13 +18,14 @@ from compiler.model.variant import Variant
 from compiler.network.meter import Meter
 from compiler.network.network import Network
 from compiler.network.settle import Settled, settle
-from compiler.network.state import state_of, state_of_facts
+from compiler.network.state import State, state_of, state_of_facts
 from renderers.sheets import SheetFigure, draw_sheets, lit_sheet
 from renderers.sheets.flags import volts_words
 from renderers.sheets.measure import measure, read_svg
 from renderers.sheets.reading import StateReading, point_key, read_state
+from tests.chaos.variants import make_variant
 
-from .conftest import drawn
+from .conftest import drawn, read
 from .netlist import differences
 from .readback import all_words
 
@@ -197,6 +200,14 @@ def test_what_opened_and_what_does_not_settle_is_said(variant_of: Callable[[str]
     assert measure(figure.svg).clean
 
 
+def test_a_relay_that_never_comes_to_rest_is_said(variant_of: Callable[[str], Variant]) -> None:
+    variant = variant_of(TRUCK.replace("B S1.2 -- K1.86 1 m", "B K1.87a -- K1.86 1 m"))
+    reading = read_state(settled(variant), "rest")
+    assert reading.notes == ("K1: never at rest; shown at rest",)
+    words = " ".join(all_words(lit_sheet(draw_sheets(variant)["1"], reading).svg))
+    assert "K1: never at rest; shown at rest" in words
+
+
 def test_where_a_page_is_full_no_reading_is_lost(truck: Variant) -> None:
     plain = draw_sheets(truck)["1"]
     lines = "".join(f'<path d="M0 {y}L900 {y}"/>' for y in range(0, 900, 5))
@@ -275,3 +286,31 @@ def test_points_are_keyed_as_drawings_name_them() -> None:
     assert point_key(variant, Point("C1", "2", 1)) == ("C1.2", "1")
     assert point_key(variant, Point("C4", "1", 0)) == ("C4.1", "")
     assert point_key(variant, Point("SP1", "", 0)) == ("SP1", "")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_generated_variants_stay_clean_in_any_state(seed: int, tmp_path: Path) -> None:
+    _stays_clean(seed, tmp_path)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("seed", range(4, 60))
+def test_many_generated_variants_stay_clean_in_any_state(seed: int, tmp_path: Path) -> None:
+    _stays_clean(seed, tmp_path)
+
+
+def _stays_clean(seed: int, tmp_path: Path) -> None:
+    path = tmp_path / "v.loom"
+    path.write_text(make_variant(seed, 20 + seed * 7 % 180))
+    variant = read(path)
+    network = Network(Graph(variant))
+    pick = random.Random(seed)
+    free = [subject for subject in network.positions if subject not in network.moved]
+    figures = draw_sheets(variant)
+    before = list(differences(variant, figures))
+    for state in (State({}), State({subject: pick.choice(network.positions[subject]) for subject in free})):
+        reading = read_state(settle(network, state), "any")
+        shown = {sheet: lit_sheet(figure, reading) for sheet, figure in figures.items()}
+        assert list(differences(variant, shown)) == before
+        for sheet, figure in shown.items():
+            assert measure(figure.svg).clean, (sheet, measure(figure.svg).faults)

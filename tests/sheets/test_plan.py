@@ -179,3 +179,25 @@ def test_loops_are_drawn(variant_of: Make) -> None:
     figures = draw_sheets(variant)
     assert list(differences(variant, figures)) == []
     assert [measure(figure.svg).faults for figure in figures.values()] == [()] * len(figures)
+
+
+def test_pages_are_filled() -> None:
+    # The truck has 31 declared sheets; power and ground distribution take what they need.
+    pages: dict[str, int] = {}
+    for figure in drawn("S4").figures.values():
+        pages[figure.number] = pages.get(figure.number, 0) + 1
+    declared = [count for number, count in pages.items() if number in drawn("S4").variant.sheets]
+    assert sum(pages.values()) <= 65
+    assert sum(count <= 2 for count in declared) >= 0.9 * len(declared)
+
+
+def test_a_connector_says_once_on_a_page_where_it_is(variant_of: Make) -> None:
+    text = HEAD + 'harness k "K"\nconnector C1 "Gaiter" 8 cavities h -- k { at cab "behind the far pillar" }\n'
+    text += 'switch S1 "Switch" { positions off on; contact 1 2 when on }\n'
+    text += 'circuit 40 "There" 1 mm2 BU in h { A F1.2 -- C1.1 1 m; C C1.2 -- E1.1 1 m; D E1.2 -- G1 1 m }\n'
+    text += 'circuit 41 "Back" 1 mm2 BU in k { A C1.1 -- S1.1 1 m; B S1.2 -- C1.2 1 m }\n'
+    variant = variant_of(text + 'sheet 5 "One" { circuits 40 41 }\n')
+    figures = draw_sheets(variant)
+    assert figures["5"].svg.count(">C1<") == 2, "above the switch and below it"
+    assert figures["5"].svg.count("far pillar") + figures["5"].svg.count(">far<") == 1
+    assert list(differences(variant, figures)) == []

@@ -1,4 +1,4 @@
-"""Marks that stand for no part: terminals, contacts, splice, ground, arrow heads."""
+"""Marks that stand for no part: terminals, splice, ground, twists and screens."""
 
 from __future__ import annotations
 
@@ -54,19 +54,6 @@ def joint(x: float, y: float, last: float | None = None) -> list[Shape]:
             "#111111",
             True,
         )
-    ]
-
-
-def female(x: float, y: float) -> list[Shape]:
-    """A female contact: an open half-round cup, open downwards, on a lead from above."""
-    return [lead(y - 5, y, x), Arc(x, y + 3, 3, 180, 360)]
-
-
-def male(x: float, y: float) -> list[Shape]:
-    """A male contact: a filled bar at the end of a lead from below."""
-    return [
-        Stroke(((x - 1.2, y), (x + 1.2, y), (x + 1.2, y + 5), (x - 1.2, y + 5)), 0.6, "", "#111111", True),
-        lead(y + 5, y + 9, x),
     ]
 
 

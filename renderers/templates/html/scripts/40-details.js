@@ -28,9 +28,13 @@ const sheetLinks = (names, within) => parted([...names].map((name) => {
   return made;
 }));
 
-// The sheets on which the lit thing is drawn.
+// The sheets on which the lit thing is drawn: its own sheets first, then those that show it in passing.
 const nameAt = new Map(Object.entries(sheets).map(([name, anchor]) => [anchor, name]));
-const drawnOn = () => all(".page").filter(pack.draws).map((page) => nameAt.get(page.id));
+const drawnOn = ({ kind, id }) => {
+  const drawn = all(".page").filter((page) => nameAt.has(page.id) && pack.draws(page)).map((page) => nameAt.get(page.id));
+  const own = (entryOf(kind, id)?.[4] ?? []).filter((name) => drawn.includes(name));
+  return [...new Set([...own, ...drawn])];
+};
 
 const wireTable = (rows, chosen) => {
   const body = make("tbody", {}, ...rows.map((row) => {
@@ -116,7 +120,7 @@ const put = (subject) => {
     said.textContent = "";
   } else {
     const { head, at, facts, rows, chosen, within } = { circuit: ofCircuit, item: ofItem }[subject.kind](subject);
-    const names = drawnOn();
+    const names = drawnOn(subject);
     const off = make("button", { type: "button", textContent: "Put out" });
     off.addEventListener("click", () => { tell("clear"); $("main").focus({ preventScroll: true }); });
     if (names.length) facts.push(fact("Sheets", ...sheetLinks(names, within)));

@@ -32,17 +32,12 @@ const beside = (view) => {
   view.querySelector(".sheet").after(box);
 };
 
-// What an address asks for is brought into view: the arrow one came through, else the thing itself.
+// What an address asks for is brought into view: the arrow one came through, else the wire, else what is lit.
 const find = (view, from, within) => {
-  const row = $(within);
-  const wire = row?.dataset.wire;
-  const subject = pack.subjectAt(within);
-  if (wire) {
-    const twin = arrowsOf(view).find((one) => one.wire === wire && from && sheets[one.sheet] === from.id);
-    return twin?.arrow ?? view.querySelector(`svg g.wire[data-wire=${quoted(wire)}]`);
-  }
-  return subject && view.querySelector(
-    `svg [data-${subject.kind}~=${quoted(subject.id)}], svg [data-item~=${quoted(subject.id)}]`);
+  const wire = $(within)?.dataset.wire;
+  const twin = wire && arrowsOf(view).find((one) => one.wire === wire && from && sheets[one.sheet] === from.id);
+  return twin?.arrow ?? (wire && view.querySelector(`svg .wire[data-wire=${quoted(wire)}]`))
+    ?? view.querySelector(pack.lit()?.kind === "item" ? "svg [data-item].lit" : "svg .wire.lit");
 };
 on("arrive", (view, target, within, from) => {
   if (!view.matches(".page") || !view.querySelector(".sheet svg")) return;

@@ -1,0 +1,54 @@
+"""Fault isolation: the order of work, a list of charts, and each chart as a decision tree to go through."""
+
+from __future__ import annotations
+
+from renderers.charts.base import Blocks, Chart
+from renderers.context import PackContext
+from renderers.document import Block, Bullets, Paragraph
+from renderers.isolation.chart import chart_group
+from renderers.isolation.drawn import drawn
+from renderers.isolation.listing import listing
+from renderers.isolation.trees import made
+from renderers.tables import Run
+
+# The six steps of NEETS module 19 (NAVEDTRA 14191, public text, grade A), in our own words.
+_ORDER = (
+    "Recognise the symptom: verify the complaint yourself, set as the chart says.",
+    "Elaborate it: check the related symptoms. They need no tool, and each answer clears parts.",
+    "List the probable causes: the chart gives them with their share.",
+    "Localise: do the tests in the order of the chart. Each is the one that tells most for the minutes it takes.",
+    "Isolate: go on until a letter is reached. It names the cause.",
+    "Repair it, verify again, and look for what made it fail.",
+)
+_LEAD = (
+    "Each chart begins with one complaint and assumes one fault. The order of work is that of the six-step method of"
+    " NEETS module 19 (NAVEDTRA 14191):"
+)
+_READING = (
+    "Volts are measured against the negative post of the battery, with all plugs fitted and power on; ohms with the"
+    " battery disconnected. The range of a reading covers the meter, the charge of the battery and the tolerance of the"
+    " parts; a reading between two ranges is taken to the nearer. “Good” is what a sound vehicle reads. Shares are how"
+    " likely a cause is before the first test, by common practice: what can be unplugged or corrode comes before a"
+    " sealed wire. Where charts go on alike, one of them has the tests and the others lead there."
+)
+
+
+def _build(context: PackContext) -> Blocks:
+    wish = context.around.faults
+    if wish == "none" or not any(device.kind == "battery" for device in context.variant.devices.values()):
+        return ()
+    bench = context.bench
+    found = made(bench, (*bench.source_complaints, *bench.codes), context.store, context.jobs)
+    loads = made(bench, bench.load_complaints, context.store, context.jobs) if wish == "loads" else ()
+    charts = drawn((*found, *loads))
+    if not charts:
+        return ()
+    lead: tuple[Block, ...] = (
+        Paragraph((Run(_LEAD),)),
+        Bullets(tuple((Run(line),) for line in _ORDER), numbered=True),
+        Paragraph((Run(_READING),)),
+    )
+    return (*lead, *listing(context, found, loads, charts), *(chart_group(context, chart) for chart in charts))
+
+
+CHART = Chart(210, "isolation", "Fault isolation", _build)

@@ -1,0 +1,118 @@
+"""The decision trees of a variant, made on all cores, and kept between runs as long as nothing they rest on changes."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from typing import TYPE_CHECKING, NamedTuple
+
+from renderers.isolation.coding import decoded, encoded
+from renderers.store import Store, code_digest, digest
+
+if TYPE_CHECKING:
+    from compiler.isolation.bench import Bench
+    from compiler.isolation.types import Complaint, Tree
+    from compiler.model.variant import Variant
+
+WISHES: tuple[str, ...] = ("none", "source", "loads")
+"""Which charts a pack may have: none; of the source's complaints and trouble codes; these and four for each load."""
+_CHUNK = 4  # complaints of one load mostly: they share what has to be solved
+_WORTH_FORKING = 3  # trees for each core
+
+# A quoted text, or a run of blanks and comments: what is left without the latter is what a source says.
+_PIECE = re.compile(r'("(?:[^"\\\n]|\\.)*")|(?:\s|#[^\n]*)+')
+
+
+class Made(NamedTuple):
+    """What became of a complaint: its tree, or why there is none."""
+
+    complaint: Complaint
+    tree: Tree | None
+    why: str = ""
+
+
+def made(bench: Bench, complaints: Sequence[Complaint], store: Store, jobs: int = 1) -> tuple[Made, ...]:
+    """The trees of some complaints, in their order. `jobs` are processes at most, 0 all cores."""
+    from compiler.isolation.types import Tree
+
+    keys = _keys(bench, complaints) if store.folder else [""] * len(complaints)
+    found: dict[int, Made] = {}
+    for place, complaint in enumerate(complaints):
+        data = store.get(keys[place]) if store.folder else None
+        if data is not None:
+            try:
+                tree, why = data.split(b"\n", 1)
+                found[place] = Made(complaint, decoded(Tree, tree) if tree else None, why.decode("utf-8"))
+            except ValueError:
+                continue  # made anew
+    missing = [place for place in range(len(complaints)) if place not in found]
+    for place, one in zip(missing, _grown(bench, [complaints[n] for n in missing], jobs), strict=True):
+        found[place] = one
+        if store.folder:
+            store.put(keys[place], b"\n".join((encoded(one.tree) if one.tree else b"", one.why.encode("utf-8"))))
+    return tuple(found[place] for place in range(len(complaints)))
+
+
+def said(variant: Variant) -> tuple[str, ...]:
+    """What the sources of a variant say: their text without comments and blanks."""
+
+    def kept(piece: re.Match[str]) -> str:
+        return piece[1] or ("\n" if "\n" in piece[0] else " ")
+
+    texts = ((source.name, _PIECE.sub(kept, source.text).strip()) for source in variant.sources)
+    return tuple(part for pair in texts for part in pair)
+
+
+def _keys(bench: Bench, complaints: Sequence[Complaint]) -> list[str]:
+    variant = bench.network.variant
+    rest = digest((code_digest(), variant.id, repr(sorted(bench.rules.values.items())), *said(variant)))
+    return [digest(("tree", rest, repr(complaint))) for complaint in complaints]
+
+
+# -- several at one time ----------------------------------------------------------------------------------------------
+# Set before the processes part; they inherit it.
+_work: list[Callable[[int], Made]] = []
+
+
+def _grown(bench: Bench, complaints: Sequence[Complaint], jobs: int) -> Iterator[Made]:
+    from compiler.isolation.tree import tree
+    from compiler.network.network import CannotSolve
+
+    def grow(place: int) -> Made:
+        try:
+            return Made(complaints[place], tree(bench, complaints[place]))
+        except CannotSolve as error:
+            return Made(complaints[place], None, str(error))
+        finally:
+            bench.forget()
+
+    jobs = jobs or _cores()
+    if jobs < 2 or len(complaints) < _WORTH_FORKING * jobs or not hasattr(os, "fork"):
+        yield from map(grow, range(len(complaints)))
+        return
+    _work[:] = [grow]
+    try:
+        with ProcessPoolExecutor(jobs, get_context("fork"), initializer=_quiet) as pool:
+            yield from pool.map(_at, range(len(complaints)), chunksize=_CHUNK)
+    finally:
+        _work.clear()
+
+
+def _at(place: int) -> Made:
+    return _work[0](place)
+
+
+def _quiet() -> None:
+    """An interrupt goes to all processes; the first one alone answers it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _cores() -> int:
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not on every system
+        return os.cpu_count() or 1

@@ -1,0 +1,112 @@
+"""Decision trees kept between runs, made in several processes, and put in order for print."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from compiler.circuit.graph import Graph
+from compiler.isolation.bench import Bench
+from compiler.isolation.tree import tree
+from compiler.isolation.types import Tree
+from compiler.network.network import Network
+from grammar.source import Source
+from renderers.isolation import trees
+from renderers.isolation.coding import decoded, encoded
+from renderers.isolation.drawn import drawn, letters_of
+from renderers.isolation.trees import Made, made, said
+from renderers.store import Store
+from tests.isolation.vehicles import LAMP
+from tests.network.circuits import variant_of
+
+
+def bench_of(text: str = LAMP) -> Bench:
+    return Bench(Network(Graph(variant_of(text))))
+
+
+def test_a_tree_comes_back_from_json_as_it_was() -> None:
+    bench = bench_of()
+    for complaint in bench.complaints():
+        grown = tree(bench, complaint)
+        assert decoded(Tree, encoded(grown)) == grown
+
+
+@pytest.mark.parametrize("data", [b"", b"[]", b"{}", b"null", b"[1,2]", b'["x","y",[],[],[],[],[],[0,0],[0,0]]', b"\xff"])
+def test_what_is_no_tree_is_refused(data: bytes) -> None:
+    with pytest.raises(ValueError):  # noqa: PT011 - of json, of its decoding, or ours
+        decoded(Tree, data)
+
+
+def test_kept_trees_are_taken_until_something_changes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench, store = bench_of(), Store(tmp_path)
+    first = made(bench, bench.complaints(), store)
+    asked: list[int] = []
+    real = trees._grown
+    monkeypatch.setattr(trees, "_grown", lambda b, found, jobs: asked.append(len(found)) or real(b, found, jobs))
+    assert made(bench, bench.complaints(), store) == first
+    commented = bench_of("# a remark\n" + LAMP.replace("\n", "  # as built\n"))
+    assert made(commented, commented.complaints(), store) == first
+    assert asked == [0, 0]
+    longer = bench_of(LAMP.replace("S1.2 -- C1.1  1 m", "S1.2 -- C1.1  90 m"))
+    assert made(longer, longer.complaints(), store) != first
+    assert asked[-1] == len(first)
+
+
+def test_an_entry_that_is_not_ours_is_made_anew(tmp_path: Path) -> None:
+    bench, store = bench_of(), Store(tmp_path)
+    first = made(bench, bench.source_complaints, store)
+    (key,) = trees._keys(bench, bench.source_complaints)
+    for bad in (b"", b"no line end", b"[]\n", b'["x"]\n'):
+        store.put(key, bad)
+        assert made(bench, bench.source_complaints, store) == first
+
+
+def test_processes_give_the_same_as_one() -> None:
+    bench = bench_of()
+    assert made(bench, bench.complaints(), Store(None), 2) == made(bench, bench.complaints(), Store(None), 1)
+
+
+def test_comments_and_blanks_say_nothing_but_quoted_text_does() -> None:
+    def of(text: str) -> tuple[str, ...]:
+        return said(replace(variant_of(LAMP), sources=(Source("a.loom", text),)))
+
+    assert of("a  b # x\n\n  c") == of("a b\nc # y")
+    assert of('a "b # x"') != of('a "b # y"')
+    assert of('a "b  c"') != of('a "b c"')
+
+
+def test_the_same_tree_stands_once_and_shared_ends_are_referred_to() -> None:
+    bench = bench_of()
+    found = made(bench, bench.complaints(), Store(None))
+    twice = drawn((*found, *(Made(m.complaint._replace(id=f"{m.complaint.id}-2"), m.tree) for m in found)))
+    once = drawn(found)
+    assert [chart.id for chart in twice] == [chart.id for chart in once]
+    assert all(len(b.complaints) == 2 * len(a.complaints) for a, b in zip(once, twice, strict=True))
+    anchors = {place.anchor for chart in once for place in chart.to.values()}
+    own = [chart.to[node.number].anchor for chart in once for node in chart.steps]
+    assert len(own) == len(set(own))
+    assert set(own) <= anchors
+
+
+def test_a_tree_that_goes_on_like_another_leads_there() -> None:
+    """The same complaint with one more root: below it everything stands in the first chart already."""
+    bench = bench_of()
+    one = made(bench, [bench.complaint("E1-dead")], Store(None))[0]
+    assert one.tree is not None
+    root = one.tree.nodes[0]
+    moved = tuple(
+        replace(node, number=node.number + 1, answers=tuple(a._replace(node=a.node + 1) for a in node.answers))
+        for node in one.tree.nodes
+    )
+    answers = (root.answers[0]._replace(node=1), root.answers[1]._replace(node=1))
+    above = replace(root, answers=answers, count=root.count + 1)
+    longer = replace(one.tree, nodes=(above, *moved))
+    first, second = drawn((one, Made(one.complaint._replace(id="longer", title="Longer"), longer)))
+    assert len(second.steps) == 1
+    assert second.to[1] == first.to[0]
+
+
+def test_letters_count() -> None:
+    assert [letters_of(n) for n in (0, 25, 26, 51, 52, 701, 702)] == ["A", "Z", "AA", "AZ", "BA", "ZZ", "AAA"]
