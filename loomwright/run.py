@@ -10,7 +10,7 @@ from time import perf_counter
 from typing import NamedTuple
 
 from compiler.assembly.library import Library
-from compiler.checks.run import check_variant
+from compiler.checks.run import asking, check_variant
 from grammar.finding import Finding
 from grammar.parser import Parsed
 from grammar.source import Source
@@ -47,10 +47,11 @@ class OneVariant(Library):
         return super().read(path) if path.resolve() == self._own else self._shared.read(path)
 
 
-def run(paths: Sequence[Path], *, jobs: int = 0) -> Report:
+def run(paths: Sequence[Path], *, jobs: int = 0, testability: bool = False) -> Report:
     """Check the variants that `paths` stand for; fragments that no variant uses are parsed and reported too.
 
-    jobs  processes at most; 0 for as many as there are cores to use
+    jobs         processes at most; 0 for as many as there are cores to use
+    testability  whether the checks of complaints run too, which take long
 
     Raises OSError, ProjectError, and NothingToCheck.
     """
@@ -58,7 +59,7 @@ def run(paths: Sequence[Path], *, jobs: int = 0) -> Report:
     files = collect(paths)
     shared: dict[Path, Library] = {}
     for file in (*files.variants, *files.fragments):
-        shared.setdefault(file.project.root, Library(file.project))
+        shared.setdefault(file.project.root, Library(asking(file.project) if testability else file.project))
     outcomes = _check_all(files.variants, files.fragments, shared, jobs or cores())
 
     renamer = Renamer()

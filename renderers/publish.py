@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from compiler.assembly.project import Project
 from compiler.changes.inventory import Inventory
+from compiler.isolation.policy import rules_of
 from compiler.model.variant import Variant
 from compiler.network.state import StateError, find_state
 from renderers.around import Around, look_around
@@ -146,7 +147,11 @@ def pack_of(
     say: Progress,
     jobs: int = 1,
 ) -> Pack:
-    """The pack as data, or the part of it that is wanted. Raises DotError and PartError."""
+    """The pack as data, or the part of it that is wanted. Raises DotError, PartError and PublishError."""
+    try:
+        rules_of(around.policy if around.faults != "none" else {})
+    except ValueError as error:
+        raise PublishError(f"loomwright.toml: {error}") from error
     say("drawing the sheets")
     figures = draw_sheets(variant, dot, remembering(store))
     say("building the charts")

@@ -52,11 +52,12 @@ class Store:
     def put(self, key: str, body: bytes) -> None:
         """Keep something, if that is possible."""
         path = self._path(key)
-        if path is None:
+        if path is None or self.folder is None:
             return
         beside = ""
         try:
-            path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # nobody else's to read or write
+            path.parent.mkdir(exist_ok=True)
             handle, beside = tempfile.mkstemp(prefix=".new-", dir=path.parent)
             with os.fdopen(handle, "wb") as file:
                 file.write(_MARK + _sum(key, body) + body)

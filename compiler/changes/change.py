@@ -176,6 +176,8 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
         **_COMMON,
         "harnesses": FactWords("harnesses", "joins other harnesses"),
         "device": FactWords("component", "moved to another component"),
+        "rows": FactWords("rows of cavities", "rows changed", drawn=False),
+        "pins": FactWords("half with the pins", "half with the pins changed"),
         "doubled": FactWords("doubled cavities", "doubled cavities changed", drawn=False),
     },
     "block": _COMMON,

@@ -250,9 +250,18 @@ def _connector(variant: Variant, connector: Connector) -> dict[str, Value | None
         "cavities": connector.cavities,
         "harnesses": connector.halves if connector.is_inline else None,
         "device": connector.device,
+        "rows": " ".join(map(str, connector.rows)) or None,
+        "pins": _half_id(connector, connector.pins),
         "doubled": _by_half(connector, {c: sorted(h) for c, h in connector.doubled.items()}, len(halves)),
     }
     return own | {name: _by_half(connector, cavities, len(halves)) for name, cavities in states.items()}
+
+
+def _half_id(connector: Connector, half: int | None) -> str | None:
+    """A half of an in-line connector by its harness, of a component connector in words."""
+    if half is None:
+        return None
+    return connector.halves[half] if connector.is_inline else connector.half_name(half)
 
 
 def _by_half(connector: Connector, cavities: Mapping[str, list[int]], halves: int) -> tuple[str, ...]:

@@ -14,8 +14,8 @@ from compiler.changes.order import natural
 # Facts that name other things by id, and the sort they name.
 _REFERS = {
     "zone": "zone", "harness": "harness", "block": "block", "bus": "bus", "case": "structure", "structure": "structure",
-    "device": "device", "harnesses": "harness", "circuits": "circuit", "see": "sheet", "sheets": "sheet",
-    "wires": "wire",
+    "device": "device", "harnesses": "harness", "pins": "harness", "circuits": "circuit", "see": "sheet",
+    "sheets": "sheet", "wires": "wire",
 }  # fmt: skip
 _ITEMS = frozenset({"bus", "device", "connector", "splice", "ground", "block", "cable"})
 

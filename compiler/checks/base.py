@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from compiler.assembly.context import ColourProblem
 from compiler.assembly.project import Settings
 from compiler.checks._ends import Ends
+from compiler.checks._searches import Searches
 from compiler.checks._unread import Unread
 from compiler.checks._usage import Usage
 from compiler.circuit.feeds import Feeds
@@ -59,6 +60,10 @@ class Subject:
         return Electrical(self.graph, self.settings.policy)
 
     @cached_property
+    def searches(self) -> Searches:
+        return Searches(self.graph, self.settings.policy)
+
+    @cached_property
     def ends(self) -> Ends:
         return Ends(self.variant)
 
@@ -89,6 +94,7 @@ class Check:
 
     policies   names of the settings it goes by
     after_all  whether it runs when the others have: it then sees what stands of their findings (`Subject.standing`)
+    on_request whether it takes long: it runs only where the project gives it a severity, or the command asks for it
     needs_all  whether it says that something is missing: it is then silent about what is written but could not be read,
                and does not run at all when a fragment is missing
     """
@@ -100,6 +106,7 @@ class Check:
     policies: ClassVar[tuple[str, ...]] = ()
     needs_all: ClassVar[bool] = True
     after_all: ClassVar[bool] = False
+    on_request: ClassVar[bool] = False
 
     def run(self, subject: Subject) -> Iterator[Finding]:
         """The findings of this check, in any order. Must not change the subject."""

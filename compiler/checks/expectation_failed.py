@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from compiler.checks._misnamed import misnamed
 from compiler.checks._told import Told
 from compiler.checks._words import listing
 from compiler.checks.base import Check, Subject
@@ -37,7 +38,7 @@ class ExpectationFailed(Check):
         ran = subject.electrical.ran(scenario)
         if isinstance(ran, CannotSolve):
             # A name that stands for nothing is told where it is written; only what has no solution is news.
-            if not self._misnamed(subject, scenario):
+            if not misnamed(subject.variant, scenario):
                 yield self.finding(scenario.at, f"`{scenario.title}` cannot be computed: {ran}")
             return
         meter = Meter(ran.settled)
@@ -57,13 +58,6 @@ class ExpectationFailed(Check):
                 notes=tuple(notes),
                 mend="mend the circuit, or the expectation if the vehicle is right",
             )
-
-    @staticmethod
-    def _misnamed(subject: Subject, scenario: Scenario) -> bool:
-        span = scenario.span
-        return any(
-            row.at.source is span.source and span.start <= row.at.start < span.end for row in subject.variant.unresolved
-        )
 
 
 def _set(scenario: Scenario) -> str:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from compiler.assembly.assemble import assemble
 from compiler.assembly.library import Library
 from compiler.assembly.names import nearest
-from compiler.assembly.project import ProjectError, Settings
+from compiler.assembly.project import Project, ProjectError, Settings
 from compiler.checks import READING, checks, known_names
 from compiler.checks.base import Check, Subject
 from compiler.checks.waiver_unused import WaiverUnused
@@ -45,6 +45,13 @@ def check_settings(settings: Settings) -> None:
                 f"loomwright.toml: [policy] {name}: no such policy"
                 + (f"; did you mean {near}?" if near else f"; known are {', '.join(known)}")
             )
+
+
+def asking(project: Project) -> Project:
+    """The project with the checks that take long asked for too."""
+    asked = {name: check.severity.value for name, check in checks().items() if check.on_request}
+    settings = replace(project.settings, severity={**asked, **project.settings.severity})
+    return replace(project, settings=settings)
 
 
 def check_variant(library: Library, path: Path) -> Checked:
@@ -101,7 +108,8 @@ def _raised(subject: Subject, chosen: Mapping[str, Check], passed_over: set[str]
     """What some checks find; the names of those that do not run are put into `passed_over`. Raises ProjectError."""
     raised: list[Finding] = []
     for name, check in chosen.items():
-        if subject.is_off(name) or (check.needs_all and not subject.complete):
+        unasked = check.on_request and name not in subject.settings.severity
+        if unasked or subject.is_off(name) or (check.needs_all and not subject.complete):
             passed_over.add(name)
             continue
         try:

@@ -101,8 +101,8 @@ class Regions:
         return tuple(sorted(found))
 
     def corner(self, region: Iterable[int]) -> tuple[int, ...]:
-        """A region with all whose current changes much when a way of the region fails: loads that hang on it, loads that
-        share its ground joints, what its relays switch; each with its other ways."""
+        """A region with all whose current changes much when a way of the region fails: loads that hang on it, loads
+        that share its ground joints, what its relays switch; each with its other ways."""
         rows, of = self.network.branches, self.network.of
         bolted = {of[row.b] for row in rows if row.role is Behaviour.STRUCTURE} | self._plus | self._minus
         found = set(region)

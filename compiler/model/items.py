@@ -137,6 +137,8 @@ class Connector(Located):
     spare, plugged, doubled
               cavity name -> set of halves (0, 1) it holds for
     spare_rest  every cavity that no wire reaches is spare
+    rows        cavities in each row from the top, on the mating side of half 0; empty when not said
+    pins        the half (0, 1) with the pins, the other has the sockets; None when not said
     """
 
     cavities: tuple[str, ...]
@@ -147,6 +149,8 @@ class Connector(Located):
     doubled: Mapping[str, frozenset[int]]
     spare_rest: bool
     listed: tuple[tuple[str, Span], ...]
+    rows: tuple[int, ...]
+    pins: int | None
 
     @property
     def is_inline(self) -> bool:
@@ -157,6 +161,10 @@ class Connector(Located):
         if self.device:
             return "component side" if half else "harness side"
         return f"{self.halves[half]} side"
+
+    def contacts(self, half: int) -> str:
+        """`pins` or `sockets`, or nothing when the source does not say."""
+        return "" if self.pins is None else "pins" if half == self.pins else "sockets"
 
 
 class Behaviour(IntEnum):

@@ -23,6 +23,7 @@ from loomwright.commands.output import colour_option, look
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 @click.option("--only", multiple=True, metavar="NAME", help="Report this check only; may be given several times.")
 @click.option("--skip", multiple=True, metavar="NAME", help="Leave this check out; may be given several times.")
+@click.option("--testability", is_flag=True, help="Work through the complaints of the source too; takes longer.")
 @click.option("--jobs", type=click.IntRange(0), default=0, metavar="N", help="Processes at most; 0 means all cores.")
 @click.option("--quiet", "-q", is_flag=True, help="Findings only, no summary.")
 @colour_option
@@ -32,6 +33,7 @@ def command(
     strict: bool,
     only: tuple[str, ...],
     skip: tuple[str, ...],
+    testability: bool,
     jobs: int,
     quiet: bool,
     colour: str,
@@ -49,9 +51,9 @@ def command(
 
         refuse_unknown((*only, *skip))
         # What could not be read is told in any case: no check can speak for it.
-        report = run(paths, jobs=jobs).without((*only, *READING) if only else (), skip)
+        report = run(paths, jobs=jobs, testability=testability).without((*only, *READING) if only else (), skip)
     else:
-        report = run(paths, jobs=jobs)
+        report = run(paths, jobs=jobs, testability=testability)
     if form == "terminal":
         from loomwright.reports.summary import summary
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -62,6 +62,7 @@ if TYPE_CHECKING:
 @click.option("--no-cache", is_flag=True, help="Make everything anew and keep nothing.")
 @click.option("--combined", is_flag=True, help="Of several variants, one pack in DIR, with one PDF for them all.")
 @click.option("--jobs", type=click.IntRange(min=1), metavar="N", help="Processes at one time; all cores if not said.")
+@click.option("--watch", is_flag=True, help="Publish again whenever a file of the project changes, until interrupted.")
 @click.option("--force", is_flag=True, help="Publish in spite of errors; the pack will be wrong where they are.")
 @colour_option
 def command(
@@ -82,6 +83,7 @@ def command(
     no_cache: bool,
     combined: bool,
     jobs: int | None,
+    watch: bool,
     force: bool,
     colour: str,
 ) -> int:
@@ -117,6 +119,10 @@ def command(
         colours,
         width,
     )
+    if watch:
+        if combined or not single:
+            raise click.UsageError("--watch goes with one VARIANT file.")
+        return _watch(variants[0], out, order, colour)
     if combined:
         if since or states:
             raise click.UsageError("--combined goes without --since and --state.")
@@ -138,6 +144,25 @@ def _one(variant: Path, out: Path, order: Order, colour: str) -> int:
     with _progress(2 + len(order.formats), colour) as progress:
         told = publish_one(Library(find_project(variant)), variant, out, order, progress)
     return _tell(told)
+
+
+def _watch(variant: Path, out: Path, order: Order, colour: str) -> int:
+    """Publish a variant again and again; an interrupt ends it well."""
+    from compiler.assembly.project import find_project
+    from loomwright.errors import cannot_run
+    from loomwright.watching import states
+
+    with suppress(KeyboardInterrupt):
+        for _ in states(find_project(variant).root, out.resolve()):
+            try:
+                _one(variant, out, order, colour)
+            except Exception as error:
+                # What the author is in the middle of may be anything; the next change may mend it.
+                words = cannot_run(error)
+                if words is None:
+                    raise
+                say(words)
+    return 0
 
 
 def _many(paths: tuple[Path, ...], out: Path, order: Order, jobs: int | None, colour: str) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import zip_longest
 
 from compiler.circuit.graph import device_terminal
@@ -59,7 +60,9 @@ def _build(context: PackContext) -> Blocks:
     faces = (
         "The face is drawn as seen from the mating side, where the two halves meet, and from the wire side, where a"
         " test lead goes in: the one is the mirror image of the other. The declared order of cavities runs from left to"
-        " right on the mating side of the half named first. “Most, A” is the highest current that a cavity carries."
+        " right on the mating side of the half named first. Where it is declared which half has pins and which has"
+        " sockets, the headings say so: use a test lead that suits, and never force a probe into a socket. “Most, A” is"
+        " the highest current that a cavity carries."
     )
     return (Paragraph((Run(lead),)), Paragraph((Run(faces), *basis_runs())), *inline, *component)
 
@@ -82,7 +85,7 @@ def _faces(context: PackContext, connector: Connector, device: Device | None) ->
         {c: tuple(dict.fromkeys(w.circuit for w in ends[half])) for c, ends in wires.items()} for half in (0, 1)
     ]
     if device is None:
-        titles = _half_titles(context, connector)
+        titles = _with_contacts(connector, _half_titles(context, connector))
         states = [{c: _state(connector, c, half, ends) for c, ends in wires.items()} for half in (0, 1)]
         faces = [Face(titles[half], states[half], circuits[half]) for half in (0, 1)]
         return draw_faces(connector, faces, both_sides=(True, True))
@@ -91,8 +94,14 @@ def _faces(context: PackContext, connector: Connector, device: Device | None) ->
     for cavity in connector.cavities:
         terminal = device_terminal(device, connector.id, cavity)
         inside[cavity] = "" if terminal and terminal not in device.spare else "spare"
-    component = Face(f"Component {device.id}", inside, circuits[0])
-    return draw_faces(connector, (Face("Harness plug", plug, circuits[0]), component), both_sides=(True, False))
+    names = _with_contacts(connector, ("Harness plug", f"Component {device.id}"))
+    faces = [Face(names[0], plug, circuits[0]), Face(names[1], inside, circuits[0])]
+    return draw_faces(connector, faces, both_sides=(True, False))
+
+
+def _with_contacts(connector: Connector, titles: Sequence[str]) -> list[str]:
+    """What the two halves are called, each with `pins` or `sockets` where the source says which has them."""
+    return [", ".join(filter(None, (title, connector.contacts(half)))) for half, title in enumerate(titles)]
 
 
 def _wires(context: PackContext, connector: Connector, cavity: str) -> tuple[tuple[Wire, ...], ...]:
@@ -126,7 +135,7 @@ def _where(context: PackContext, connector: Connector, device: Device | None) ->
 
 
 def _inline_table(context: PackContext, connector: Connector) -> Table:
-    sides = _half_titles(context, connector)
+    sides = _with_contacts(connector, _half_titles(context, connector))
     columns = (
         Column("cavity", "Cavity", "id", 12),
         *_half("a-", sides[0], 25),
@@ -161,13 +170,14 @@ def _inline_table(context: PackContext, connector: Connector) -> Table:
 
 
 def _component_table(context: PackContext, connector: Connector, device: Device) -> Table:
+    harness, component = _with_contacts(connector, ("Harness side", f"Component {device.id}"))
     columns = (
         Column("cavity", "Cavity", "id", 12),
-        *_half("", "Harness side", 40),
+        *_half("", harness, 40),
         Column("function", "Circuit, function", "text", 32),
         _LOAD,
-        Column("terminal", "Terminal", "id", 14, f"Component {device.id}"),
-        Column("inside", "Inside", "text", 30, f"Component {device.id}"),
+        Column("terminal", "Terminal", "id", 14, component),
+        Column("inside", "Inside", "text", 30, component),
     )
     rows: list[Row] = []
     for cavity in connector.cavities:

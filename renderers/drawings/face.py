@@ -1,14 +1,16 @@
 """The face of a connector: every cavity in its place, each half seen from the mating side and from the wire side.
 
 The declared order runs along the mating side of the first half. What mates with it is its mirror image, and so is any
-half seen from its other side. Names of row letters and column numbers (`A1..H8`) give rows and columns; of other names
-only the order is declared, and the drawing says that its rows are schematic.
+half seen from its other side. `rows` in the source gives the rows, the shorter ones centred, or names of row letters
+and column numbers (`A1..H8`) give rows and columns; else only the order is declared, and the drawing says that its rows
+are schematic.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 from compiler.model.items import Connector
@@ -22,6 +24,8 @@ _ROOM = 511.0  # width of a page between its margins, points
 _CELL, _HIGH, _EDGE = 13.6, 13.0, 5.0
 _NARROWEST, _KEY, _GAP, _HEAD, _SMALL = 118.0, 420.0, 10.0, 11.0, 6.8
 _ONE_ROW, _WIDEST = 5, 16
+_BY_NAME = "Rows and columns as declared."
+_SCHEMATIC = "Order as declared; the arrangement in rows is schematic."
 _GRID = re.compile(r"([A-Za-z]+)([0-9]{1,3})")
 
 STATES: Mapping[Mark, str] = {"": "wired", "spare": "spare", "plugged": "plugged", "open": "no wire, and not marked"}
@@ -37,8 +41,14 @@ class Face(NamedTuple):
     circuits: Mapping[str, tuple[str, ...]]
 
 
-def rows_of(cavities: Sequence[str]) -> tuple[Grid, bool]:
-    """Cavities in rows, empty names for gaps, and whether rows and columns are declared by the names."""
+def rows_of(cavities: Sequence[str], rows: Sequence[int] = ()) -> tuple[Grid, str]:
+    """Cavities in rows, with empty names for gaps, and words that say what of this the source declares.
+
+    rows  cavities in each row, where the source says so: their rows may differ in length
+    """
+    if rows:
+        left = iter(cavities)
+        return tuple(tuple(islice(left, number)) for number in rows), "Rows as declared."
     named = [_GRID.fullmatch(name) for name in cavities]
     letters = dict.fromkeys(match[1] for match in named if match)
     if len(letters) > 1 and all(named):
@@ -47,25 +57,27 @@ def rows_of(cavities: Sequence[str]) -> tuple[Grid, bool]:
         at = {(match[1], int(match[2])): match[0] for match in named if match}
         if len(at) == len(cavities) and last - first < 2 * len(cavities):
             columns = range(first, last + 1)
-            return tuple(tuple(at.get((letter, number), "") for number in columns) for letter in letters), True
+            return tuple(tuple(at.get((letter, number), "") for number in columns) for letter in letters), _BY_NAME
     count = len(cavities)
-    rows = 1 if count <= _ONE_ROW else max(2, -(-count // _WIDEST))
-    across = -(-count // rows) if count else 1
-    padded = [*cavities, *[""] * (rows * across - count)]
-    return tuple(tuple(padded[at : at + across]) for at in range(0, rows * across, across)), False
+    down = 1 if count <= _ONE_ROW else max(2, -(-count // _WIDEST))
+    across = -(-count // down) if count else 1
+    padded = [*cavities, *[""] * (down * across - count)]
+    return tuple(tuple(padded[at : at + across]) for at in range(0, down * across, across)), _SCHEMATIC
 
 
 def draw_faces(connector: Connector, faces: Sequence[Face], *, both_sides: Sequence[bool]) -> Figure:
     """The figure of a connector's faces; `both_sides` says for each half whether its wire side is drawn too."""
-    grid, declared = rows_of(connector.cavities)
+    grid, order = rows_of(connector.cavities, connector.rows)
+    longest = max(map(len, grid))
     cell = min(30.0, max(_CELL, 4 + max((width(name, _SMALL, True) for name in connector.cavities), default=0.0)))
-    cell = min(cell, (_ROOM - 2 * _EDGE) / len(grid[0]))
+    cell = min(cell, (_ROOM - 2 * _EDGE) / longest)
     views: list[tuple[str, Face, bool]] = []
     for half, (face, both) in enumerate(zip(faces, both_sides, strict=True)):
         views.append((f"{face.title}: mating side", face, half == 1))
         if both:
             views.append((f"{face.title}: wire side", face, half == 0))
-    wide = max(_NARROWEST, len(grid[0]) * cell + 2 * _EDGE)
+    named = max((width(title, _SMALL) + 1 for title, _, _ in views), default=0.0)
+    wide = max(min(named, (_ROOM - _GAP) / 2), _NARROWEST, longest * cell + 2 * _EDGE)
     high = _HEAD + len(grid) * _HIGH + 2 * _EDGE
     across = max(1, int((_ROOM + _GAP) // (wide + _GAP)))
     across = 2 if len(views) == 4 and across == 3 else min(across, len(views))
@@ -78,7 +90,6 @@ def draw_faces(connector: Connector, faces: Sequence[Face], *, both_sides: Seque
     down = -(-len(views) // across) * (high + _GAP)
     used = [state for state in STATES if any(state in face.states.values() for face in faces)]
     total = max(across * wide + (across - 1) * _GAP + 1, _KEY)
-    order = "Rows and columns as declared." if declared else "Order as declared; the arrangement in rows is schematic."
     key = _key(used, order, down)
     name, markup = f"face-{anchor('item', connector.id)}", svg.drawing(total, down + _HIGH, [*parts, key])
     return Figure(name, "", markup, total, down + _HIGH, _alt(connector, faces))
@@ -95,14 +106,16 @@ def _view(
     wide: float,
 ) -> str:
     x, y = at
+    longest = max(map(len, grid))
     parts = [svg.text(x, y + 7.5, shorten(title, wide, _SMALL), _SMALL)]
     box: dict[str, str | float] = {"x": x + 0.5, "y": y + _HEAD, "rx": 3, "fill": "#fff", "stroke": "#000"}
-    box |= {"width": len(grid[0]) * cell + 2 * _EDGE - 1, "height": len(grid) * _HIGH + 2 * _EDGE, "stroke-width": 1}
+    box |= {"width": longest * cell + 2 * _EDGE - 1, "height": len(grid) * _HIGH + 2 * _EDGE, "stroke-width": 1}
     parts.append(svg.element("rect", box))
     for down, row in enumerate(grid):
+        first = (longest - len(row)) * cell / 2
         for along, cavity in enumerate(reversed(row) if mirrored else row):
             if cavity:
-                left, top = x + _EDGE + along * cell, y + _HEAD + _EDGE + down * _HIGH
+                left, top = x + _EDGE + first + along * cell, y + _HEAD + _EDGE + down * _HIGH
                 about: dict[str, str | float] = {"data-terminal": f"{connector}.{cavity}"}
                 if circuits := face.circuits.get(cavity):
                     about["data-circuit"] = " ".join(circuits)

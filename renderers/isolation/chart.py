@@ -12,13 +12,14 @@ from renderers.cells import place_cell
 from renderers.context import PackContext
 from renderers.document import Caution, Group, Leaf, Paragraph
 from renderers.isolation.drawn import Drawn, Place, cause_place
+from renderers.isolation.verifying import again_words, named, verify_runs
 from renderers.steps import Answer, Runs, Step, Steps
 from renderers.tables import NEXT_LINE, Cell, Column, Row, Run, Table, cell, listed, runs_cell
 from renderers.text import anchor
 
 if TYPE_CHECKING:
-    from compiler.isolation.types import Node, Related, Suspect, Test
     from compiler.isolation.types import Group as Same
+    from compiler.isolation.types import Node, Related, Suspect, Test
 
 _RELATED = (
     Column("look", "Look", "text", 50),
@@ -35,6 +36,7 @@ _CAUSES = (
 )
 _SHEETS = 2  # of those that a part stands on
 _NAMED = 6  # causes told before the tests
+_NAMES = frozenset({"look", "click", "fuse", "swap"})  # tests of a whole part: its name helps to find it
 _CLEARED = 10  # parts told as cleared by one thing that was seen
 
 
@@ -48,8 +50,9 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
     yield Caution("Caution", (Run(f"{POWERED} {FUSES} {HOT_AND_MOVING}"),))
     if len(chart.complaints) > 1:
         yield Paragraph((Run(f"Also for: {', '.join(c.title for c in chart.complaints[1:])}."),))
-    verify = " ".join(_verify(chart))
-    yield Paragraph((Run(f"Verify: {verify} If not, look for a loose contact: wiggle and look again."),))
+    verify = listed(dict.fromkeys(verify_runs(context, complaint) for complaint in chart.complaints), " ")
+    again = again_words(context, chart.complaints[0])
+    yield Paragraph((Run("Verify: "), *verify, Run(" If not, look for a loose contact: wiggle and look again.")))
     if tree.related:
         rows = tuple(_look(context, one) for one in tree.related)
         yield Table(
@@ -62,27 +65,13 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
     if chart.steps:
         steps = tuple(_step(context, chart, n, node) for n, node in enumerate(chart.steps, 1))
         start = place_run(chart, chart.to[0])
-        yield Steps(f"steps-{chart.id}", "Tests", chart.title, verify, _again(chart), start, steps)
+        yield Steps(f"steps-{chart.id}", "Tests", chart.title, "".join(run.text for run in verify), again, start, steps)
     if chart.causes:
         rows = tuple(_cause(context, chart, n, groups) for n, groups in enumerate(chart.causes))
         yield Table(
             f"causes-{chart.id}", "Causes and repair", _CAUSES, rows, (), "isolation-causes", chart.title, "Chart"
         )
-    yield Paragraph((Run(f"Verify again: {_again(chart)}"),))
-
-
-def _verify(chart: Drawn) -> list[str]:
-    from compiler.isolation.tree import verify
-
-    return list(dict.fromkeys(verify(complaint) for complaint in chart.complaints))
-
-
-def _again(chart: Drawn) -> str:
-    settings = chart.complaints[0].settings
-    head = ", ".join(f"{subject} to {position}" for subject, position in settings)
-    gone = "the trouble code" if chart.complaints[0].sort == "code" else "what was complained of"
-    start = f"set {head}; " if head else ""
-    return f"{start}{gone} must be gone, and all else on the same fuse and ground must work."
+    yield Paragraph((Run(f"Verify again: {again}"),))
 
 
 def place_run(chart: Drawn, place: Place) -> Run:
@@ -182,10 +171,11 @@ def linked(context: PackContext, test: Test) -> Iterator[Run]:
     if not found:
         name, link = test.item, context.home(test.item)
         before, found, after = words.partition(name)
-    if found and name:
-        yield from (run for run in (Run(before), Run(name, link), Run(after)) if run.text)
-    else:
+    if not found or not name:
         yield Run(words)
+        return
+    place = named(context, name, test.item) if test.kind.value in _NAMES else (Run(name, link),)
+    yield from (run for run in (Run(before), *place, Run(after)) if run.text)
 
 
 def _link(context: PackContext, test: Test) -> tuple[str, str]:

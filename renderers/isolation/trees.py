@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import re
 import signal
@@ -93,17 +94,24 @@ def _grown(bench: Bench, complaints: Sequence[Complaint], jobs: int) -> Iterator
     jobs = jobs or _cores()
     if jobs < 2 or len(complaints) < _WORTH_FORKING * jobs or not hasattr(os, "fork"):
         yield from map(grow, range(len(complaints)))
+        gc.collect()
         return
     _work[:] = [grow]
+    # Objects that never move between generations are never written to, and stay shared between the processes.
+    gc.collect()
+    gc.freeze()
     try:
         with ProcessPoolExecutor(jobs, get_context("fork"), initializer=_quiet) as pool:
             yield from pool.map(_at, range(len(complaints)), chunksize=_CHUNK)
     finally:
+        gc.unfreeze()
         _work.clear()
 
 
 def _at(place: int) -> Made:
-    return _work[0](place)
+    done = _work[0](place)
+    gc.collect()  # the command line has switched the collector off, and a case goes round in circles
+    return done
 
 
 def _quiet() -> None:

@@ -92,7 +92,7 @@ def squeezed(layout: Layout, wide: float, high: float, thorough: bool = False) -
         for number, share in enumerate((0.5, 0.0, 0.25, 0.75, 1.0) if thorough and layout.width > wide else (0.5,)):
             placement = layout.placement.copy()
             placement.narrow(int(wide), share)
-            jogs = straighten(placement, layout.boxes, placement.width)
+            jogs = straighten(placement, layout.boxes, placement.width, thorough)
             placement.push_left()
             found.append((jogs, number, placement))
         placement = min(found)[2]

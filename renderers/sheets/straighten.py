@@ -14,15 +14,21 @@ from renderers.sheets.box import GRID, Box
 from renderers.sheets.place import Leg, Placement, Spot
 
 _ROUNDS = 8
+_DRAFT = 8  # shifts
 _WAY = 0.004  # what a point of sideways way costs, a bend being 1
 
 
-def straighten(placement: Placement, boxes: Mapping[str, Box], wide: float = math.inf) -> int:
+def straighten(placement: Placement, boxes: Mapping[str, Box], wide: float = math.inf, thorough: bool = False) -> int:
     """Shift spots of a placement; order in the ranks stays. Nothing goes beyond a width from 0, if one is given.
 
-    How many jogs are left is the answer.
+    How many jogs are left is the answer. A draft gets only the shifts that are first in line; `thorough`: all, and at the
+    end long ways are made shorter where they cannot be spared.
     """
-    return _Straightener(placement, boxes, wide).run()
+    straightener = _Straightener(placement, boxes, wide)
+    straightener.run(math.inf if thorough else _DRAFT)
+    if thorough:
+        straightener.shorten()
+    return straightener.jogs()
 
 
 class _Straightener:
@@ -56,19 +62,31 @@ class _Straightener:
         self.at[b].append(len(self.legs))
         self.legs.append((a, ends[0], b, ends[1]))
 
-    def run(self) -> int:
-        """Try every jog, the smallest first, until nothing helps; how many are left is the answer."""
+    def run(self, most: float) -> None:
+        """Try every jog, the smallest first, until nothing helps or the most shifts are made."""
+        made = 0
         for _ in range(_ROUNDS):
-            jogs = sorted((abs(self._jog(n)), n) for n in range(len(self.legs)))
-            if not any(self._mend(n) for jog, n in jogs if jog):
+            before = made
+            for _, number in sorted((abs(self._jog(n)), n) for n in range(len(self.legs))):
+                if made < most:
+                    made += self._mend(number)
+            if made == before:
                 break
+
+    def shorten(self) -> None:
+        """Bring what cannot hang straight as near to it as there is room."""
+        for number in range(len(self.legs)):
+            self._mend(number, in_part=True)
+
+    def jogs(self) -> int:
+        """How many legs do not hang straight."""
         return sum(self._jog(n) != 0 for n in range(len(self.legs)))
 
     def _jog(self, number: int) -> int:
         a, at_a, b, at_b = self.legs[number]
         return self.spots[b].x + at_b - self.spots[a].x - at_a
 
-    def _mend(self, number: int) -> bool:
+    def _mend(self, number: int, in_part: bool = False) -> bool:
         jog = self._jog(number)
         if not jog:
             return False
@@ -77,11 +95,12 @@ class _Straightener:
         for start, stop, way in ((b, a, -jog), (a, b, jog)):
             block = self._block(start)
             for group in (block, frozenset((start,)), self._pushed(block, way)):
-                if stop in group or not self._free(group, way):
+                step = self._step(group, way)
+                if stop in group or not step or (step != way and not in_part):
                     continue
-                gain = self._gain(group, way)
+                gain = self._gain(group, step)
                 if gain > 1e-6 and (best is None or gain > best[0] + 1e-9):
-                    best = (gain, group, way)
+                    best = (gain, group, step)
         if best is None:
             return False
         for key in best[1]:
@@ -121,17 +140,20 @@ class _Straightener:
                 todo += more
         return frozenset(group)
 
-    def _free(self, group: frozenset[str], way: int) -> bool:
+    def _step(self, group: frozenset[str], way: int) -> int:
+        """How much of its way a group can go before it meets something, on the grid."""
+        room: float = abs(way)
         for key in group:
             spot = self.spots[key]
             other = self.beside[key][way > 0]
             if other is not None and other.key in group:
                 continue
-            if way > 0 and spot.x + spot.width + way > (other.x if other else self.rims[1]):
-                return False
-            if way < 0 and (other.x + other.width if other else self.rims[0]) > spot.x + way:
-                return False
-        return True
+            if way > 0:
+                room = min(room, (other.x if other else self.rims[1]) - spot.x - spot.width)
+            else:
+                room = min(room, spot.x - (other.x + other.width if other else self.rims[0]))
+        step = max(0, int(room)) // GRID * GRID
+        return step if way > 0 else -step
 
     def _gain(self, group: frozenset[str], way: int) -> float:
         gain = 0.0

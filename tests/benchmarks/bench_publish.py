@@ -51,7 +51,9 @@ def measured(rows: list[Row], name: str) -> Iterator[None]:
 
     clock, cpu = time.perf_counter(), spent()
     yield
-    rows.append(Row(name, time.perf_counter() - clock, spent() - cpu))
+    row = Row(name, time.perf_counter() - clock, spent() - cpu)
+    rows.append(row)
+    print(f"  {row.name:28} {row.clock:7.1f} s {row.cpu:7.1f} s of processors", flush=True)
 
 
 def published(source: Path, folder: Path) -> None:
@@ -87,9 +89,7 @@ def alone(variant: Variant, figures: list[SheetFigure], job: Job, rows: list[Row
 
 
 @pytest.mark.parametrize("make", [sandpiper, chaos])
-def test_publishing(
-    make: Callable[[Path], tuple[Path, Path]], tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_publishing(make: Callable[[Path], tuple[Path, Path]], tmp_path: Path) -> None:
     rows: list[Row] = []
     source, to_edit = make(tmp_path)
     with measured(rows, "cold"):
@@ -106,8 +106,6 @@ def test_publishing(
     pack = build_pack(variant, figures, line=project.settings.name, around=look_around(project, variant))
     alone(variant, list(figures.values()), print_job(pack), rows)
     size = next((tmp_path / "pack").glob("*.pdf")).stat().st_size
-    with capsys.disabled():
-        print(f"\n{make.__name__}: {len(variant.wires)} wires, {len(figures)} sheet pages, PDF {size / 1e6:.1f} MB")
-        for row in rows:
-            print(f"  {row.name:28} {row.clock:7.1f} s {row.cpu:7.1f} s of processors")
+    print(f"{make.__name__}: {len(variant.wires)} wires, {len(figures)} sheet pages, PDF {size / 1e6:.1f} MB")
+    assert len(rows) == 5
     assert size

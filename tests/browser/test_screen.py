@@ -50,6 +50,17 @@ def test_an_address_opens_a_single_sheet_and_back_works(demo: Path, opening: Ope
     expect(page.locator("#section-wires h2")).not_to_be_visible()
 
 
+@pytest.mark.parametrize(
+    "address", ["main", "no-such-thing", "%E0%A4", "sheet-12000/wire-1", "section-wires/wire-none"]
+)
+def test_an_address_of_nothing_opens_the_pack_all_the_same(demo: Path, opening: Opening, address: str) -> None:
+    page = opening(demo, address)
+    expect(page.locator(".part:not([hidden]) h2").first).to_be_visible()
+    expect(page.locator(".part:not([hidden])")).to_have_count(1)
+    page.keyboard.press("]")
+    expect(page.locator(".part:not([hidden])")).to_have_count(1)
+
+
 def test_back_returns_to_the_line_that_was_left(demo: Path, opening: Opening) -> None:
     page = opening(demo, "section-wires")
     page.evaluate("scrollTo(0, 5000)")

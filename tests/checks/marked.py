@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from compiler.assembly.library import Library
 from compiler.assembly.project import find_project
-from compiler.checks.run import Checked, check_variant
+from compiler.checks.run import Checked, asking, check_variant
 from grammar.finding import Finding, Severity
 
 _FILE = re.compile(r"^# file (\S+)$", re.MULTILINE)
@@ -49,7 +49,7 @@ class Marked(NamedTuple):
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, "utf-8")
         main = folder / self.main
-        return check_variant(Library(find_project(main)), main)
+        return check_variant(Library(asking(find_project(main))), main)
 
     def wanted(self, findings: Iterable[Finding]) -> list[Finding]:
         """The findings that count here: errors and warnings, and notes of the checks asked for."""

@@ -12,8 +12,8 @@ import pytest
 from lxml import html
 
 from compiler.circuit.graph import Graph
-from compiler.isolation.bench import Bench
 from compiler.isolation import types
+from compiler.isolation.bench import Bench
 from compiler.isolation.types import Reading, Suspect, TestKind
 from compiler.network.network import Network
 from renderers.around import Around

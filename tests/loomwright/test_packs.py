@@ -273,3 +273,30 @@ packs.publish_one = publish_one
     assert status == 2
     assert "S2.loom: not published: a process was ended from outside" in said
     assert "Traceback" not in said
+
+
+def test_watching_publishes_again_after_each_change(line: Path, root: Path) -> None:
+    code = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    run = start(line, root, "S2.loom", "--watch", "--formats", "json", code=code)
+    assert run.stderr is not None
+    pack = line / "pack" / "pack.json"
+    assert b"files in pack" in run.stderr.readline()
+    before = pack.read_bytes()
+    (line / "S2.loom").write_text(variant("S2", "circuit {"))
+    rows = [run.stderr.readline()]
+    while b"not published" not in rows[-1]:
+        assert rows[-1]
+        rows.append(run.stderr.readline())
+    assert pack.read_bytes() == before
+    (line / "S2.loom").unlink()
+    assert b"no such file" in run.stderr.readline()
+    (line / "S2.loom").write_text(variant("S2", CLEAN.replace("BK/WH", "BK/YE")))
+    assert b"files in pack" in run.stderr.readline()
+    assert pack.read_bytes() != before
+    run.send_signal(signal.SIGINT)
+    assert ended(run) == (0, "")
+
+
+def test_only_one_variant_can_be_watched(line: Path, run: Run) -> None:
+    done = run("publish", ".", "--out", "pack", "--watch", cwd=line)
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)

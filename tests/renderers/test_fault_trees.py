@@ -2,24 +2,39 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import json
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from lxml import html
 
+from compiler.assembly.project import find_project
 from compiler.circuit.graph import Graph
 from compiler.isolation.bench import Bench
 from compiler.isolation.tree import tree
-from compiler.isolation.types import Tree
+from compiler.isolation.types import Complaint, Tree
+from compiler.model.variant import Variant
 from compiler.network.network import Network
 from grammar.source import Source
+from renderers.around import Around
 from renderers.isolation import trees
 from renderers.isolation.coding import decoded, encoded
 from renderers.isolation.drawn import drawn, letters_of
 from renderers.isolation.trees import Made, made, said
+from renderers.pack import build_pack
+from renderers.publish import PublishError, publish
 from renderers.store import Store
+from renderers.writers.csv_tables import write_csv
+from renderers.writers.html_folder import write_html
+from renderers.writers.json_data import write_json
+from renderers.writers.print_pdf import write_pdf
 from tests.isolation.vehicles import LAMP
 from tests.network.circuits import variant_of
+from tests.renderers.vehicles import figures
 
 
 def bench_of(text: str = LAMP) -> Bench:
@@ -33,7 +48,9 @@ def test_a_tree_comes_back_from_json_as_it_was() -> None:
         assert decoded(Tree, encoded(grown)) == grown
 
 
-@pytest.mark.parametrize("data", [b"", b"[]", b"{}", b"null", b"[1,2]", b'["x","y",[],[],[],[],[],[0,0],[0,0]]', b"\xff"])
+@pytest.mark.parametrize(
+    "data", [b"", b"[]", b"{}", b"null", b"[1,2]", b'["x","y",[],[],[],[],[],[0,0],[0,0]]', b"\xff"]
+)
 def test_what_is_no_tree_is_refused(data: bytes) -> None:
     with pytest.raises(ValueError):  # noqa: PT011 - of json, of its decoding, or ours
         decoded(Tree, data)
@@ -44,7 +61,12 @@ def test_kept_trees_are_taken_until_something_changes(tmp_path: Path, monkeypatc
     first = made(bench, bench.complaints(), store)
     asked: list[int] = []
     real = trees._grown
-    monkeypatch.setattr(trees, "_grown", lambda b, found, jobs: asked.append(len(found)) or real(b, found, jobs))
+
+    def counted(own: Bench, found: Sequence[Complaint], jobs: int) -> Iterator[Made]:
+        asked.append(len(found))
+        return real(own, found, jobs)
+
+    monkeypatch.setattr(trees, "_grown", counted)
     assert made(bench, bench.complaints(), store) == first
     commented = bench_of("# a remark\n" + LAMP.replace("\n", "  # as built\n"))
     assert made(commented, commented.complaints(), store) == first
@@ -110,3 +132,36 @@ def test_a_tree_that_goes_on_like_another_leads_there() -> None:
 
 def test_letters_count() -> None:
     assert [letters_of(n) for n in (0, 25, 26, 51, 52, 701, 702)] == ["A", "Z", "AA", "AZ", "BA", "ZZ", "AAA"]
+
+
+def test_publish_takes_wishes_and_refuses_what_it_cannot_use(tmp_path: Path) -> None:
+    variant, project = variant_of(LAMP), find_project(tmp_path)
+
+    def steps(faults: str) -> int:
+        publish(variant, project, tmp_path / faults, formats=["json"], faults=faults)
+        return (tmp_path / faults / "pack.json").read_text("utf-8").count('"block": "steps"')
+
+    assert (steps("none"), steps("source")) == (0, 2)
+    assert steps("loads") > 2
+    with pytest.raises(PublishError, match="no set of fault charts 'all'; there are none, source, loads"):
+        publish(variant, project, tmp_path / "a", formats=["json"], faults="all")
+    settings = replace(project.settings, policy={"fault-limits": {"related": "many"}})
+    with pytest.raises(PublishError, match=r"loomwright.toml: policy fault-limits: related is 'many'"):
+        publish(variant, replace(project, settings=settings), tmp_path / "a", formats=["json"])
+    publish(variant, replace(project, settings=settings), tmp_path / "a", formats=["json"], faults="none")
+
+
+def test_hostile_words_stay_words_in_every_form(hostile: Variant) -> None:
+    pack = build_pack(hostile, figures(hostile), around=Around(faults="loads"))
+    section = pack.section("isolation")
+    assert len(section.tables) > 10
+    tree = html.fromstring(write_html(pack)["index.html"].decode("utf-8"))
+    assert len(tree.xpath("//script")) == 2
+    assert tree.xpath("//img | //*[@onclick] | //*[@onerror]") == []
+    texts = {cell.text for table in section.tables for row in table.rows for cell in row.cells}
+    assert any("<script>alert(1)</script>" in text for text in texts)
+    assert write_pdf(pack)["T1.pdf"].startswith(b"%PDF")
+    for data in write_csv(pack).values():
+        rows = csv.reader(io.StringIO(data.decode("utf-8-sig")))
+        assert not any(value.startswith(("=", "+", "@")) for row in rows for value in row)
+    assert json.loads(write_json(pack)["pack.json"])["sections"]

@@ -33,6 +33,8 @@ def test_what_is_put_is_found(store: Store) -> None:
     assert store.made(key, lambda: b"other") == b"body"
     assert store.made(digest(("b",)), lambda: b"other") == b"other"
     assert store.get(digest(("b",))) == b"other"
+    assert store.folder is not None
+    assert store.folder.stat().st_mode & 0o077 == 0
 
 
 def test_parts_of_a_key_do_not_run_together() -> None:

@@ -20,6 +20,7 @@ NS = "{http://www.w3.org/2000/svg}"
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 DARK, WHITE, GREY = "#111111", "#FFFFFF", "#E4E8EC"
 NEAR = 0.6
+MATES = (12.9, 18.5)  # from one half of a cavity to the other: close, or with a pin in its socket between them
 
 
 class Words(NamedTuple):
@@ -209,7 +210,7 @@ def _cell(page: Page, area: Area, x: float, y: float) -> Seen | None:
     inside = [w for w in page.words if area.has((w.x0 + w.x1) / 2, w.y - 2) and not w.bold]
     cavity = _one(inside, "the cavity", x, y).text
     cells = [a for a in page.areas if _is_cell(a)]
-    partner = [a for a in cells if _is(a.x0, area.x0) and _is(abs(a.y0 - area.y0), 12.9)]
+    partner = [a for a in cells if _is(a.x0, area.x0) and any(_is(abs(a.y0 - area.y0), off) for off in MATES)]
     left, right = _row(cells, area)
     if not partner:
         # The plug of a component: its id stands to the left, on the line of the cavity names.

@@ -11,6 +11,7 @@ import pytest
 
 from compiler.model.variant import Variant
 from renderers.sheets import SheetFigure, draw_sheets
+from renderers.sheets.measure import measure
 from tests.chaos.variants import make_variant
 
 from .conftest import SAMPLES, drawn, read
@@ -41,11 +42,14 @@ def _reads_back(seed: int, tmp_path: Path) -> None:
     assert list(differences(variant, draw_sheets(variant))) == []
 
 
-def test_with_the_system_dot_it_reads_back_too() -> None:
+@pytest.mark.parametrize("name", ["tour", "S4"])
+def test_with_the_system_dot_it_is_clean_and_reads_back_too(name: str) -> None:
     program = shutil.which("dot")
     assert program, "install graphviz to run the tests"
-    variant = drawn("tour").variant
-    assert list(differences(variant, draw_sheets(variant, program))) == []
+    variant = drawn(name).variant
+    figures = draw_sheets(variant, program)
+    assert list(differences(variant, figures)) == []
+    assert [sheet for sheet, figure in figures.items() if not measure(figure.svg).clean] == []
 
 
 def spoilt(figures: Mapping[str, SheetFigure], sheet: str, change: Callable[[str], str]) -> dict[str, SheetFigure]:

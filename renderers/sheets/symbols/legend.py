@@ -106,6 +106,10 @@ def _text(x: float, words: str) -> Words:
     return Words(x - 4, 2.3, words, SMALL)
 
 
+def _numbers(*heights: float) -> list[Shape]:
+    return [Words(0, y, "7", 6.6, False, "middle") for y in heights]
+
+
 def _joints() -> Iterator[_Row]:
     joint = [*_wire((-6, 0), (-6, 12)), *_wire((6, 0), (6, 12)), *_wire((0, -12), (0, 0)), *marks.joint(-6, 0, 6)]
     yield "splice: wires that are joined", joint, _SQUARE
@@ -116,8 +120,11 @@ def _joints() -> Iterator[_Row]:
     yield "plug of a component: one cavity", [*plug, Words(0, 2.3, "7", SMALL, False, "middle")], _SQUARE
     halves: list[Shape] = [Rect(-10, -11.7, 20, 10.5, 0.8, "#FFFFFF"), Rect(-10, 1.2, 20, 10.5, 0.8, "#E4E8EC")]
     halves += [line((0, -1.2), (0, 1.2), width=1.6)]
-    halves += [Words(0, y, "7", 6.6, False, "middle") for y in (-4.2, 8.7)]
+    halves += _numbers(-4.2, 8.7)
     yield "in-line connector: one cavity, the second-named half shaded", halves, (-14.0, -14.0, 14.0, 14.0)
+    contacts: list[Shape] = [Rect(-10, -14.5, 20, 10.5, 0.8, "#FFFFFF"), Rect(-10, 4, 20, 10.5, 0.8, "#E4E8EC")]
+    contacts += [*marks.mated(0, -4, 4, pin_above=True), *_numbers(-7, 11.5)]
+    yield "in-line connector: pin above, socket below", contacts, (-14.0, -15.0, 14.0, 15.0)
     ground = [*_wire((0, -12), (0, -4)), *marks.terminal(0, -4), line((0, -2), (0, 2)), *marks.ground(0, 2)]
     yield "ground point", ground, _SQUARE
     yield "case bolted to metal", [line((0, -8), (0, 0)), *marks.chassis(0, 0)], _SQUARE

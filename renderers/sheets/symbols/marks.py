@@ -11,6 +11,7 @@ PAPER = "#FFFFFF"
 TWIST, SCREEN = 3.4, 4.8  # how far a mark round several wires reaches from the middle of a wire
 LONE = 3.5  # how far a mark on one wire does
 MARK_PEN = 0.7
+CUP = 2.8  # radius of a socket
 SCREEN_DASH = "2 1.4"
 
 __all__ = ["PAPER", "lead"]
@@ -25,6 +26,16 @@ def terminal(x: float, y: float, last: float | None = None) -> list[Shape]:
             ((x - 1.9, y - 1.9), (last + 1.9, y - 1.9), (last + 1.9, y + 1.9), (x - 1.9, y + 1.9)), 0.8, "", PAPER, True
         )
     ]
+
+
+def mated(x: float, above: float, below: float, *, pin_above: bool) -> list[Shape]:
+    """A pin in its socket, between two halves of a connector: a filled bar that ends within a half circle (IEC 60617,
+    plug and socket contact; from memory)."""
+    pin, socket, way = (above, below, 1) if pin_above else (below, above, -1)
+    middle = socket - way * (CUP + 1)
+    cup = Arc(x, middle, CUP, 0, 180) if pin_above else Arc(x, middle, CUP, 180, 360)
+    tip = line((x, pin), (x, middle + way * 0.6), width=2.0)
+    return [cup, line((x, middle + way * CUP), (x, socket)), tip]
 
 
 def ground(x: float, y: float) -> list[Shape]:

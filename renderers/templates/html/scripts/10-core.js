@@ -22,6 +22,18 @@ const NOT_ITEMS = new Set(["circuit", "wiring sheet", "zone"]);
 const entryOf = (kind, id) => entries.find((entry) => entry[1] === id
   && (kind === "circuit" ? entry[2] === "circuit" : !NOT_ITEMS.has(entry[2])));
 
+// The cell of a row under the column of a key, in whatever place it stands.
+const keysOf = new WeakMap();
+
+const cellOf = (row, name) => {
+  const table = row.closest("table");
+  if (!keysOf.has(table)) {
+    keysOf.set(table, all("thead tr:last-child th", table).map((head) => head.dataset.key));
+  }
+  return row.cells[keysOf.get(table).indexOf(name)];
+};
+const textOf = (row, name) => cellOf(row, name)?.textContent ?? "";
+
 // Events: `arrive` (view, target) when another view is open, `lit` (subject or null), `clear` when Escape is pressed.
 const hooks = new Map();
 const on = (event, does) => hooks.set(event, [...(hooks.get(event) ?? []), does]);

@@ -22,7 +22,7 @@ const show = (view) => {
   }
   const here = nav.get(`#${view.id}`) ?? nav.get(`#${part.id}`);
   here.firstElementChild.setAttribute("aria-current", "page");
-  here.scrollIntoView({ block: "nearest" });
+  here.firstElementChild.scrollIntoView({ block: "nearest" });
   return true;
 };
 
@@ -43,10 +43,14 @@ const mark = (target, focus) => {
 };
 
 const arrive = (focus) => {
-  const [name, within = ""] = decodeURIComponent(location.hash.slice(1)).split("/");
+  const [name, within = ""] = location.hash.slice(1).split("/");
   const target = (name && $(name)) || $("front");
   const view = target.closest(".page") ?? target.closest(".part");
-  if (!view) return;
+  if (!view) {
+    // The text itself, from the link above all others.
+    if (!open) show($("front"));
+    return;
+  }
   const from = open;
   const turned = show(view);
   if (target === view) {

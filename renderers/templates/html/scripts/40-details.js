@@ -1,16 +1,6 @@
 // Details: what the pack says of the lit thing, read from its own charts, with links to follow.
 const panel = $("details");
 const said = $("said");
-const keysOf = new WeakMap();
-
-const cellOf = (row, name) => {
-  const table = row.closest("table");
-  if (!keysOf.has(table)) {
-    keysOf.set(table, all("thead tr:last-child th", table).map((head) => head.dataset.key));
-  }
-  return row.cells[keysOf.get(table).indexOf(name)];
-};
-const textOf = (row, name) => cellOf(row, name)?.textContent ?? "";
 const copied = (cell) => [...cell.childNodes].map((node) => node.cloneNode(true));
 
 let named = null;
@@ -36,6 +26,7 @@ const drawnOn = ({ kind, id }) => {
   return [...new Set([...own, ...drawn])];
 };
 
+let unfolded = innerWidth > 640;
 const wireTable = (rows, chosen) => {
   const body = make("tbody", {}, ...rows.map((row) => {
     const colour = cellOf(row, "colour");
@@ -52,7 +43,7 @@ const wireTable = (rows, chosen) => {
   const head = ["Wire", "From", "To", "Size", "Colour"].map((name) => make("th", { scope: "col", textContent: name }));
   const summary = make("summary", { textContent: `${rows.length} ${rows.length === 1 ? "wire" : "wires"}` });
   const table = make("table", {}, make("thead", {}, make("tr", {}, ...head)), body);
-  return make("details", { open: innerWidth > 640 }, summary, table);
+  return make("details", { open: unfolded }, summary, table);
 };
 
 const different = (texts) => [...new Set(texts.filter(Boolean))];
@@ -139,7 +130,10 @@ const put = (subject) => {
 on("lit", put);
 on("arrive", () => put(pack.lit()));
 addEventListener("resize", () => root.style.setProperty("--panel", `${panel.offsetHeight}px`));
-panel.addEventListener("toggle", () => root.style.setProperty("--panel", `${panel.offsetHeight}px`), true);
+panel.addEventListener("toggle", (event) => {
+  unfolded = event.target.open;
+  root.style.setProperty("--panel", `${panel.offsetHeight}px`);
+}, true);
 
 key(["F"], "follow what is lit to its next sheet", () => pack.lit() && pack.next());
 key(["D"], "go to the details of what is lit", () => panel.querySelector("a")?.focus());

@@ -18,7 +18,7 @@ const build = () => [
     return found(id, term === id ? "" : term, what, anchor || sheets[on[0]], where);
   }),
   ...all("#table-wires tr[data-wire]").map((row) => {
-    const [, , , from, to, size, colour] = [...row.cells].map((cell) => cell.textContent);
+    const [from, to, size, colour] = ["from", "to", "size", "colour"].map((name) => textOf(row, name));
     return found(row.dataset.wire, `${from} to ${to}`, "wire", row.id, `${colour} ${size}`);
   }),
   ...all('tr[id^="cavity-"]').map((row) => {
