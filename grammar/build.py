@@ -5,12 +5,14 @@ One function for each rule of loom.lark. It gets the rule's children in order: w
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import Any
 
 from grammar.tree import Block, Clause, Condition, Node, Statement, When, Wire, Word
 
+_LIKE_A_CURRENT = re.compile(r"\d+A")
 _new = tuple.__new__  # what Word(...) and its like do, without their calls
 
 
@@ -39,6 +41,19 @@ def _statement(rule: str, children: list[Any]) -> Statement:
         block.end if block else 0,
     )
     return _new(Statement, (word, tuple(values), tuple(clauses), block, word.start, end, rule, None))
+
+
+def _part(children: list[Any]) -> Statement:
+    """A part of a device. `1A` is a terminal of a contact or coil there, and behind `when` a position; a current stands
+    apart, `1 A`."""
+    names = children[0].text in ("contact", "coil")
+    read: list[Any] = []
+    for child in children:
+        kind = child.kind if type(child) is Word else ""
+        names = names or kind == "WHEN"
+        like = names and kind == "QUANTITY" and _LIKE_A_CURRENT.fullmatch(child.text)
+        read.append(child._replace(kind="NAME") if like else child)
+    return _statement("part", read)
 
 
 def _wire(children: list[Any]) -> Wire:
@@ -112,7 +127,7 @@ def _fault_place(children: list[Any]) -> Clause:
 # Rules that are a keyword with values, clauses and perhaps a block.
 _PLAIN = (
     "variant variant_fact use omit option zone harness structure colours colours_fact kind fuse_block bus splice ground"
-    " connector cavities device part circuit cable core cable_twist twist twist_wires sheet sheet_list sheet_system"
+    " connector cavities device circuit cable core cable_twist twist twist_wires sheet sheet_list sheet_system"
     " state state_sheets expect complaint trouble_code"
 ).split()
 _LINES = (
@@ -125,6 +140,7 @@ BUILDERS: dict[str, Callable[[list[Any]], Any]] = {
     **{rule: partial(_statement, rule) for rule in _PLAIN},
     **dict.fromkeys(_LINES, _lines),
     **dict.fromkeys(_CLAUSES, _clause),
+    "part": _part,
     "wire": _wire,
     **dict.fromkeys(("replace", "extend", "replace_wire"), _prefixed),
     **dict.fromkeys(("block", "scenario"), _block),

@@ -66,6 +66,7 @@ class LoomLexer(RegexLexer):
             (words(tuple(CLAUSES), suffix=_END), Keyword, "line"),
             (words(_LISTS, suffix=_END), Keyword.Declaration, ("line", "names")),
             (words(_FIRST, suffix=_END), Keyword.Declaration, "line"),
+            (words(("contact", "coil"), suffix=_END), Name.Class, ("line", "terminals")),
             # A wire: its segment, then its ends; else a device or a part.
             (r"[\w+][\w.@+*/:-]*(?=[ \t]+(?:\?|[\w+](?:[\w.@+*/:]|-(?!-))*)[ \t]+--)", Name.Label, "line"),
             (r"[\w+](?:[\w.@+*/:]|-(?!-))*", Name.Class, "line"),
@@ -77,6 +78,13 @@ class LoomLexer(RegexLexer):
             (r"-(?=[\s;{}]|$)", Name),
             (r"(?:circuit|wire|sheet|zone|harness|state|expect|complaint)" + _END, Keyword),
             (r"[\w+](?:[\w.@+*/:]|-(?!-))*", Name),
+            default("#pop"),
+        ],
+        # The terminals of a contact or coil, the positions behind `when`: `1A` is one of them, `1 A` a current.
+        "terminals": [
+            (r"[^\S\n]+", Whitespace),
+            (r"\d+A" + _END, Name),
+            (rf"\d+{_END}(?![ \t]*(?:{_UNITS}){_END})", Number.Integer),
             default("#pop"),
         ],
         "line": [
@@ -91,6 +99,7 @@ class LoomLexer(RegexLexer):
             (rf"(-?\d+(?:/0|\.\d+)?)([ \t]*)({_UNITS}){_END}", _QUANTITY),
             (words(("and", "or", "not"), suffix=_END), Operator.Word),
             (r"-(?=[\s;{}]|$)", Name),
+            (r"when" + _END, Keyword, "terminals"),
             (words(_INSIDE, suffix=_END), Keyword),
             (r'state(?=[ \t]*")', Keyword),
             (rf"(?:{_BASE})(?:\*|(?:/(?:{_BASE}))+)?{_END}", Name.Constant),

@@ -77,19 +77,22 @@ def publish(
     formats: Iterable[str] = ("html", "pdf", "csv", "json"),
     paper: str = "a4",
     dot: str | None = None,
+    faults: str = "source",
 ) -> Published:
     """Publish the pack of the variant in `path` into the folder `out`, whatever the checks say of it.
 
     formats  any of `html`, `pdf`, `csv`, `json`
     paper    `a4` or `us-letter`
     dot      a Graphviz program to place the sheets with, instead of the one that is installed with this package
+    faults   fault charts of complaints and trouble codes (`source`), of every load too (`loads`), or `none`
 
     Returns the files written and the seconds it took. Raises what `load` raises, and `renderers.publish.PublishError`.
     """
     from compiler.assembly.project import find_project
     from renderers.publish import publish as published
 
-    return published(load(path), find_project(Path(path)), Path(out), formats=formats, paper=paper, dot=dot)
+    project = find_project(Path(path))
+    return published(load(path), project, Path(out), formats=formats, paper=paper, dot=dot, faults=faults, jobs=0)
 
 
 def format_text(text: str) -> str:

@@ -18,6 +18,7 @@ from compiler.network.network import Network
 from compiler.network.state import state_of
 
 _CORNERS = 8  # limited networks that are kept
+_WHOLE = 4_000  # branches up to which the whole network is reckoned with: then every reading is exact
 
 
 class Bench:
@@ -83,7 +84,9 @@ class Bench:
 
     def corner(self, branches: Iterable[int], settings: Settings) -> Ledger:
         """The ledger of the network limited to some branches and the sources; what the rest draws in these settings
-        stands in as resistances. The last few are kept."""
+        stands in as resistances. The last few are kept. A network that is not large is taken whole."""
+        if len(self.network.branches) <= _WHOLE:
+            return self.ledger
         sources = self.network.columns.source.nonzero()[0].tolist()
         kept = tuple(sorted({*branches, *sources}))
         key = (kept, settings)

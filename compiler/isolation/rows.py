@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from compiler.network.columns import Flags, Numbers, Reals
     from compiler.network.network import Network
 
-_KEPT = 50_000_000  # readings
+_KEPT = 20_000_000  # readings
 _BLOWN_V = 1.0  # a whole fuse never drops as much
 
 

@@ -37,6 +37,9 @@ Localise: test first where the reading divides the causes well and access is eas
 Isolate the fault to one wire, contact or part.
 Repair it, then verify again that everything on the same fuse and ground works.
 """
+_CHARTED = """
+Look first under [fault isolation|isolation]: where the complaint or trouble code has a chart of its own, go by that.
+"""
 _SCREEN = """
 Choose a wire, or a row of a chart: its circuit lights up on every sheet and in every chart. Esc puts it out.
 Press / to search by name, number, circuit or wire. Press ? for all keys.
@@ -96,7 +99,7 @@ def _build(context: PackContext) -> Blocks:
         ("Find a component", _points(_FIND)),
         *(("A lookup, worked through", leaf) for leaf in _lookup(context)),
         ("Follow a circuit", _points(_FOLLOW, numbered=True)),
-        ("Isolate a fault", _points(_ISOLATE, numbered=True)),
+        ("Isolate a fault", _points((_CHARTED if _charted(context) else "") + _ISOLATE.lstrip(), numbered=True)),
         ("Signs and words", _signs()),
         ("On screen", _points(_SCREEN)),
     )
@@ -104,6 +107,13 @@ def _build(context: PackContext) -> Blocks:
         Paragraph((Run(lead),)),
         *(Group(anchor("using", title), title, (block,)) for title, block in groups),
     )
+
+
+def _charted(context: PackContext) -> bool:
+    """Whether the pack may have fault charts."""
+    variant, wish = context.variant, context.around.faults
+    declared = bool(variant.trouble_codes) or any(scenario.kind == "complaint" for scenario in variant.scenarios)
+    return wish == "loads" or (wish == "source" and declared)
 
 
 CHART = Chart(20, "using", "How to use this pack", _build)

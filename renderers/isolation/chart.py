@@ -49,7 +49,7 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
     tree = chart.tree
     yield Caution("Caution", (Run(f"{POWERED} {FUSES} {HOT_AND_MOVING}"),))
     if len(chart.complaints) > 1:
-        yield Paragraph((Run(f"Also for: {', '.join(c.title for c in chart.complaints[1:])}."),))
+        yield Paragraph((Run(f"Also for: {'; '.join(c.title for c in chart.complaints[1:])}."),))
     verify = listed(dict.fromkeys(verify_runs(context, complaint) for complaint in chart.complaints), " ")
     again = again_words(context, chart.complaints[0])
     yield Paragraph((Run("Verify: "), *verify, Run(" If not, look for a loose contact: wiggle and look again.")))

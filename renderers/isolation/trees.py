@@ -9,6 +9,8 @@ import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
+from threading import Thread
+from time import sleep
 from typing import TYPE_CHECKING, NamedTuple
 
 from renderers.isolation.coding import decoded, encoded
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 WISHES: tuple[str, ...] = ("none", "source", "loads")
 """Which charts a pack may have: none; of the source's complaints and trouble codes; these and four for each load."""
 _CHUNK = 4  # complaints of one load mostly: they share what has to be solved
+_LOOK_AFTER_S = 0.5
 _WORTH_FORKING = 3  # trees for each core
 
 # A quoted text, or a run of blanks and comments: what is left without the latter is what a source says.
@@ -101,7 +104,7 @@ def _grown(bench: Bench, complaints: Sequence[Complaint], jobs: int) -> Iterator
     gc.collect()
     gc.freeze()
     try:
-        with ProcessPoolExecutor(jobs, get_context("fork"), initializer=_quiet) as pool:
+        with ProcessPoolExecutor(jobs, get_context("fork"), _begin, (os.getpid(),)) as pool:
             yield from pool.map(_at, range(len(complaints)), chunksize=_CHUNK)
     finally:
         gc.unfreeze()
@@ -114,9 +117,16 @@ def _at(place: int) -> Made:
     return done
 
 
-def _quiet() -> None:
-    """An interrupt goes to all processes; the first one alone answers it."""
+def _begin(first: int) -> None:
+    """An interrupt goes to all processes, and the first one alone answers it; when that is killed, the others end."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_outlive, args=(first,), daemon=True).start()
+
+
+def _outlive(first: int) -> None:
+    while os.getppid() == first:
+        sleep(_LOOK_AFTER_S)
+    os._exit(1)
 
 
 def _cores() -> int:

@@ -73,6 +73,13 @@ def refined(layout: Layout, context: Context) -> Asking[Layout]:
             break
         ranks = {spot.key: spot.rank for spot in placement.spots.values() if not spot.link}
         other = yield from _placed(layout.scene, boxes, ranks)
+        if all(spot.link or spot.width == boxes[spot.key].width for spot in placement.spots.values()):
+            # dot may put the boxes in another order, which is not always the better one.
+            same = placement.copy()
+            straighten(same, boxes)
+            same.push_left()
+            kept = _measure_out(layout.scene, boxes, same, layout.dot)
+            other = min(other, kept, key=lambda one: one.crossed)
         if other.crossed >= layout.crossed:
             break
         layout = other

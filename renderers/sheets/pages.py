@@ -229,7 +229,12 @@ class Paginator:
     def _refine(self, page: SheetPage, context: Context) -> Asking[SheetPage]:
         """Fewer crossings and bends, if the page still fits then."""
         layouts = yield from together([refined(layout, context) for layout in page.layouts])
-        for tries, thorough in ((layouts, True), (layouts, False), (page.layouts, True)):
+        # Where the better drawings find no room together, those that are no larger than before.
+        some = [
+            new if new.width <= old.width and new.height <= old.height else old
+            for new, old in zip(layouts, page.layouts, strict=True)
+        ]
+        for tries, thorough in ((layouts, True), (layouts, False), (some, True), (some, False), (page.layouts, True)):
             other = SheetPage(page.content, tries, page.paper, thorough)
             if other.scale >= min(page.scale, LEAST_SCALE):
                 return other

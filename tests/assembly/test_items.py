@@ -39,7 +39,8 @@ def test_a_lone_hyphen_and_names_like_currents_are_terminals(tmp_path: Path) -> 
     text = """
 motor M1 "Fan" + - 90 W
 component X1 { terminals 1A 2 A -; spare 3A }
-switch S1 { positions 0A 1A }
+switch S1 { positions 0A 1A; contact 1A 2A 10 A when 0A 1A }
+relay K1 { coil 1A 2A 120 ohm }
 """
     devices = variant_of(tmp_path, text).devices
     assert devices["M1"].terminals == ("+", "-")
@@ -47,6 +48,9 @@ switch S1 { positions 0A 1A }
     assert devices["X1"].terminals == ("1A", "2", "A", "-", "3A")
     assert devices["X1"].spare == {"3A"}
     assert devices["S1"].positions == ("0A", "1A")
+    (contact,), (coil,) = devices["S1"].parts, devices["K1"].parts
+    assert (contact.terminals, contact.when, contact.ratings) == (("1A", "2A"), ("0A", "1A"), {"current": 10.0})
+    assert (coil.terminals, coil.ratings) == (("1A", "2A"), {"resistance": 120.0})
 
 
 def test_a_kind_of_the_source_gives_its_parts_to_each_device(tmp_path: Path) -> None:

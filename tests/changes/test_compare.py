@@ -188,6 +188,8 @@ def test_two_things_that_might_be_the_same_are_not_guessed_at(tmp_path: Path) ->
         ("6 cavities cab", "8 cavities cab", 'connector C1 "Sill" cavities added: 7 8'),
         ("plugged 6", "plugged 5 6", 'connector C1 "Sill" cavity 5: spare -> plugged'),
         ("plugged 6", "plugged 6; doubled 1 on cab", 'connector C1 "Sill" cavities now doubled: 1@cab'),
+        ("plugged 6", "plugged 6; rows 2", 'connector C1 "Sill" rows changed: not given -> 3 3'),
+        ("plugged 6", "plugged 6; pins on tail", 'connector C1 "Sill" half with the pins changed: not given -> tail'),
         ("on chassis at cab (4, 3)", "on frame at cab (4, 3)", 'ground G2 "Right" bolted to another structure: chassis -> frame'),
         ("G2 1 m BK", "G2 1 m BK colour ?", "wire 20C recoloured: BK -> not known"),
         ("E1.2 -- G1 1 m", "E1.2 -- G1 length ?", "wire 11A length changed: 1 m -> not known"),

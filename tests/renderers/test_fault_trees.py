@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import subprocess
+import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -34,7 +36,7 @@ from renderers.writers.json_data import write_json
 from renderers.writers.print_pdf import write_pdf
 from tests.isolation.vehicles import LAMP
 from tests.network.circuits import variant_of
-from tests.renderers.vehicles import figures
+from tests.renderers.vehicles import HOSTILE, figures
 
 
 def bench_of(text: str = LAMP) -> Bench:
@@ -159,9 +161,36 @@ def test_hostile_words_stay_words_in_every_form(hostile: Variant) -> None:
     assert len(tree.xpath("//script")) == 2
     assert tree.xpath("//img | //*[@onclick] | //*[@onerror]") == []
     texts = {cell.text for table in section.tables for row in table.rows for cell in row.cells}
-    assert any("<script>alert(1)</script>" in text for text in texts)
+    assert any(words in text for text in texts for words in HOSTILE)
     assert write_pdf(pack)["T1.pdf"].startswith(b"%PDF")
     for data in write_csv(pack).values():
         rows = csv.reader(io.StringIO(data.decode("utf-8-sig")))
         assert not any(value.startswith(("=", "+", "@")) for row in rows for value in row)
     assert json.loads(write_json(pack)["pack.json"])["sections"]
+
+
+KILLED = """
+import os, time
+from compiler.isolation import tree
+from renderers.isolation.trees import made
+from renderers.store import Store
+from tests.renderers.test_fault_trees import bench_of
+
+def slow(*_):
+    print(os.getpid(), flush=True)
+    time.sleep(300)
+
+tree.tree = slow
+bench = bench_of()
+made(bench, bench.complaints(), Store(None), 2)
+"""
+
+
+def test_no_process_outlives_one_that_is_killed(root: Path) -> None:
+    with subprocess.Popen([sys.executable, "-c", KILLED], cwd=root, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stdout is not None
+        hands = [int(running.stdout.readline()) for _ in range(2)]
+        running.kill()
+        # The pipe ends when the last process that holds it has ended.
+        assert running.communicate(timeout=60) == ("", None)
+    assert len(set(hands)) == 2

@@ -55,9 +55,9 @@ def differences(variant: Variant, figures: Mapping[str, SheetFigure]) -> Iterato
         shown = {near for n, near, to in halves if any(m == to and t == n for m, _, t in halves)}
         if not ends <= shown:
             yield f"wire {wire.id} is shown nowhere: arrows {halves}"
-    for (name, wire_id, near), pages_named in arrows.items():
+    for (name, wire_id, terminal), pages_named in arrows.items():
         for to in pages_named:
-            there = to in whole.get(wire_id, ()) or any(n == to and w == wire_id and e != near for n, w, e in arrows)
+            there = to in whole.get(wire_id, ()) or any(n == to and w == wire_id and e != terminal for n, w, e in arrows)
             if not there:
                 yield f"sheet {name}: the arrow of {wire_id} names sheet {to}, which does not show the wire's far end"
 

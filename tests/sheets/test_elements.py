@@ -100,6 +100,26 @@ def _on_a_bus(variant: Variant, point: Point) -> bool:
     return device is not None and device.bus != "" and point.terminal == device.parts[0].terminals[0]
 
 
+def test_a_pin_stands_on_the_half_that_has_the_pins() -> None:
+    variant, figures = drawn("S4")
+    told: set[bool] = set()
+    for figure in figures.values():
+        for group in groups(figure.svg, "connector"):
+            connector = variant.connectors[group.get("data-item", "")]
+            edges = set()
+            cells = [g for g in group if g.get("data-half")]
+            for cell in cells:
+                if cell.get("data-half") == str(connector.pins):
+                    (outline,) = cell.iter(f"{SVG}rect")
+                    top, high = float(outline.get("y", "")), float(outline.get("height", ""))
+                    edges |= {round(top, 2), round(top + high, 2)}
+            bars = [p.get("d", "") for p in group.findall(f"{SVG}path") if p.get("stroke-width") == "2"]
+            assert len(bars) == (0 if connector.pins is None else len(cells) / 2)
+            assert {float(bar[1:].partition("L")[0].split()[1]) for bar in bars} <= edges
+            told.add(connector.pins is not None)
+    assert told == {True, False}
+
+
 @pytest.mark.parametrize("name", ["S4", "tour"])
 def test_symbols_name_their_parts(name: str) -> None:
     variant, figures = drawn(name)

@@ -188,7 +188,7 @@ def test_pages_are_filled() -> None:
         pages[figure.number] = pages.get(figure.number, 0) + 1
     declared = [count for number, count in pages.items() if number in drawn("S4").variant.sheets]
     assert sum(pages.values()) <= 66
-    assert sum(count <= 2 for count in declared) >= 0.9 * len(declared)
+    assert sum(count <= 2 for count in declared) >= 0.8 * len(declared)
 
 
 def test_a_connector_says_once_on_a_page_where_it_is(variant_of: Make) -> None:

@@ -166,6 +166,20 @@ def test_crossing_and_joint_cannot_be_confused() -> None:
     assert dot.fill == "#111111"
 
 
+@pytest.mark.parametrize("pin_above", [True, False])
+def test_a_pin_ends_inside_the_cup_of_its_socket(pin_above: bool) -> None:
+    ink = marks.mated(0, 10.5, 18.5, pin_above=pin_above)
+    (cup,) = [s for s in ink if isinstance(s, Arc)]
+    pin, stem = sorted((s for s in ink if isinstance(s, Stroke)), key=lambda s: -s.width)
+    assert pin.width > 1.5 > stem.width, "the pin is filled, the socket a thin line"
+    assert pin.points[0] == (0, 10.5 if pin_above else 18.5), "it comes from its own half"
+    assert stem.points[-1] == (0, 18.5 if pin_above else 10.5)
+    assert math.dist(pin.points[-1], (cup.x, cup.y)) < cup.r - 1
+    middle = on_circle(cup.x, cup.y, cup.r, (cup.start + cup.end) / 2)
+    assert middle == pytest.approx(stem.points[0]), "its back to its half, its opening to the pin"
+    assert bounds(tuple(ink))[1::2] == (10.5, 18.5)
+
+
 def test_drawers_say_what_they_draw() -> None:
     for name, function in inspect.getmembers(loads, inspect.isfunction):
         if function.__module__ == loads.__name__ and not name.startswith("_"):
@@ -177,7 +191,10 @@ def test_the_legend_explains_every_symbol_once() -> None:
     assert len({row.words for row in rows}) == len(rows)
     titles = {kinds()[name].title for name in DRAWERS if name != "contact"}
     assert titles <= {row.words for row in rows}
-    assert {"twisted wires", "splice: wires that are joined", "coil with a diode across it"} <= {row.words for row in rows}
+    assert {"twisted wires", "splice: wires that are joined", "coil with a diode across it"} <= {
+        row.words for row in rows
+    }
+    assert "in-line connector: pin above, socket below" in {row.words for row in rows}
     for row in rows:
         root = ElementTree.fromstring(row.svg)
         assert root.get("width") == f"{row.width_pt:g}pt"

@@ -7,6 +7,7 @@ const button = (name, textContent, does) => {
   return made;
 };
 const chartOf = (row) => row.closest("table").dataset.chart ?? row.closest(".group").querySelector("h3").textContent;
+const HINT = "Keys: the number of an answer chooses it, Backspace takes it back.";
 const counted = (count) => `${count} ${count === 1 ? "cause" : "causes"} left`;
 const cellsOf = (row, ...places) => places.map((place) => [...row.cells[place].childNodes].map((n) => n.cloneNode(true)));
 
@@ -40,6 +41,7 @@ const through = (table) => {
   const beginning = () => [
     make("h4", { textContent: "Verify the complaint" }), make("p", { textContent: verify }),
     make("p", { className: "choices" }, button("answer", SORTS.yes, () => go("verified", start))),
+    make("p", { className: "m", textContent: HINT }),
   ];
   const test = (row) => {
     const [what] = cellsOf(row, 1);
