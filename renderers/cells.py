@@ -143,12 +143,11 @@ def load_cell(load: Load | None) -> Cell:
     return cell(f"{ABOUT if load.assumed else ''}{amperes(load.amperes)}")
 
 
-def margin_cell(load: FuseLoad | None, *, share: bool = False) -> Cell:
-    """What the rating leaves, in amperes or as a share of the rating in per cent; a dash where either is not known."""
+def margin_cell(load: FuseLoad | None) -> Cell:
+    """What the rating leaves, in amperes; a dash where either is not known."""
     if load is None or load.margin_a is None or not load.rating_a or not load.load.consumers:
         return absent()
-    text = f"{100 * load.margin_a / load.rating_a:.0f}" if share else amperes(load.margin_a)
-    return cell(text.replace("-", "−"))
+    return cell(amperes(load.margin_a).replace("-", "−"))
 
 
 def amperes(value: float) -> str:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import compress
 from typing import Literal, NamedTuple
+
+from renderers.text import NOT_GIVEN
 
 ColumnKind = Literal["text", "id", "colour", "number", "size", "ref", "place"]
 Mark = Literal["", "spare", "plugged", "open", "absent"]
@@ -111,6 +114,16 @@ class Table:
             if column.key == key:
                 return tuple(row.cells[index] for row in self.rows)
         raise KeyError(key)
+
+
+def lean(table: Table) -> Table:
+    """The table without the columns in which no row says anything, for a page: nothing is lost but white space. Tables of
+    one family keep the same columns."""
+    used = [any(cells.text not in ("", NOT_GIVEN) for cells in table.column(c.key)) for c in table.columns]
+    if table.family or all(used) or not any(used):
+        return table
+    columns = tuple(compress(table.columns, used))
+    return replace(table, columns=columns, rows=tuple(r._replace(cells=tuple(compress(r.cells, used))) for r in table.rows))
 
 
 def cell(text: str, link: str = "", *, mark: Mark = "", swatch: Swatch | None = None) -> Cell:

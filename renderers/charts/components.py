@@ -13,13 +13,13 @@ from renderers.document import Paragraph
 from renderers.tables import About, Column, Row, Run, Table, cell, listed, runs_cell
 
 _COLUMNS = (
-    Column("id", "Component", "id", 18),
-    Column("name", "Name", "text", 40),
-    Column("kind", "Kind", "text", 26),
-    Column("connectors", "Connectors", "ref", 22),
-    Column("place", "Location", "place", 40),
+    Column("id", "Component", "id", 19),
+    Column("name", "Name", "text", 35),
+    Column("kind", "Kind", "text", 33),
+    Column("connectors", "Connectors", "ref", 21),
+    Column("place", "Location", "place", 46),
     Column("access", "Access, min", "number", 13),
-    Column("sheets", "Sheets", "ref", 20),
+    Column("sheets", "Sheets", "ref", 33),
 )
 
 

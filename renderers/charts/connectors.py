@@ -32,7 +32,7 @@ from renderers.text import anchor
 
 _STATES: dict[Mark, str] = {"spare": "spare", "plugged": "plugged", "open": "no wire"}
 _EMPTY = cell("")
-_LOAD = Column("load", "Most, A", "number", 10)
+_LOAD = Column("load", "Most, A", "number", 13)
 
 
 def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
@@ -173,11 +173,11 @@ def _component_table(context: PackContext, connector: Connector, device: Device)
     harness, component = _with_contacts(connector, ("Harness side", f"Component {device.id}"))
     columns = (
         Column("cavity", "Cavity", "id", 12),
-        *_half("", harness, 40),
+        *_half("", harness, 39),
         Column("function", "Circuit, function", "text", 32),
         _LOAD,
-        Column("terminal", "Terminal", "id", 14, component),
-        Column("inside", "Inside", "text", 30, component),
+        Column("terminal", "Terminal", "id", 15, component),
+        Column("inside", "Inside", "text", 31, component),
     )
     rows: list[Row] = []
     for cavity in connector.cavities:

@@ -27,17 +27,17 @@ from renderers.text import anchor, natural_key, number
 
 _FUSES = (
     Column("slot", "Slot", "id", 8),
-    Column("id", "Fuse", "id", 11),
+    Column("id", "Fuse", "id", 10),
+    Column("name", "Name", "text", 22),
     Column("rating", "Rating", "number", 12),
-    Column("type", "Type", "text", 12),
-    Column("colour", "Colour", "colour", 19),
-    Column("from", "Fed from", "ref", 16),
-    Column("circuits", "Feeds circuits", "ref", 27),
-    Column("components", "Feeds components", "ref", 32),
-    Column("load", "Load, A", "number", 11),
-    Column("margin", "Margin, A", "number", 14),
-    Column("share", "Margin, %", "number", 14),
-    Column("sheets", "Sheets", "ref", 16),
+    Column("type", "Type", "text", 11),
+    Column("colour", "Colour", "colour", 17),
+    Column("from", "Fed from", "ref", 17),
+    Column("components", "Feeds components", "ref", 50),
+    Column("circuits", "Circuits", "ref", 15),
+    Column("load", "Load, A", "number", 10),
+    Column("margin", "Margin, A", "number", 13),
+    Column("sheets", "Sheets", "ref", 14),
 )
 _OTHERS = (
     Column("slot", "Slot", "id", 12),
@@ -46,7 +46,7 @@ _OTHERS = (
     Column("kind", "Kind", "text", 40),
     Column("sheets", "Sheets", "ref", 42),
 )
-_OUTSIDE = (*_FUSES[1:5], Column("place", "Location", "place", 30), *_FUSES[6:])
+_OUTSIDE = (*_FUSES[1:6], Column("place", "Location", "place", 28), *_FUSES[7:])
 _BUSES = (
     Column("id", "Bus or stud", "id", 24),
     Column("name", "Name", "text", 34),
@@ -87,7 +87,7 @@ def _build(context: PackContext) -> Blocks:
                 " switch or relay, up to the next fuse."),
         )
     )  # fmt: skip
-    margin = " The margin is what the rating leaves, in amperes and as a share of the rating."
+    margin = " The margin is what the rating leaves."
     return (lead, Paragraph((Run(context.loads.basis + margin),)), *blocks)
 
 
@@ -136,16 +136,16 @@ def _fuse_row(context: PackContext, device: Device, *, place: bool) -> Row:
     cells = {
         "slot": cell(device.word("slot")) if device.word("slot") else absent(),
         "id": runs_cell(item_runs(context, device.id, named=False)),
+        "name": cell(device.title),
         "rating": absent() if amps is None else cell(f"{number(amps)} A"),
         "type": cell("breaker") if device.kind == "breaker" else or_absent(device.word("type")),
         "colour": _colour(device, amps),
         "from": _from(context, device),
         "place": place_cell(context, device),
-        "circuits": circuits_cell(context, fed.circuits),
+        "circuits": circuits_cell(context, fed.circuits, named=False),
         "components": items_cell(context, fed.devices),
         "load": load_cell(load.load if load else None),
         "margin": margin_cell(load),
-        "share": margin_cell(load, share=True),
         "sheets": sheets_cell(context.sheets_of_item(device.id)),
     }
     columns = _OUTSIDE if place else _FUSES

@@ -11,15 +11,15 @@ from renderers.document import Paragraph
 from renderers.tables import NEXT_LINE, About, Column, Row, Run, Table, cell, listed, runs_cell
 
 _COLUMNS = (
-    Column("id", "Ground", "id", 16),
+    Column("id", "Ground", "id", 13),
     Column("name", "Name", "text", 22),
-    Column("structure", "Bolted to", "text", 18),
+    Column("structure", "Bolted to", "text", 17),
     Column("place", "Location", "place", 26),
     Column("access", "Access, min", "number", 11),
-    Column("wires", "Wires", "ref", 30),
-    Column("components", "Components grounded here", "ref", 31),
+    Column("wires", "Wires", "ref", 26),
+    Column("components", "Components grounded here", "ref", 46),
     Column("load", "Load, A", "number", 11),
-    Column("sheets", "Sheets", "ref", 19),
+    Column("sheets", "Sheets", "ref", 21),
 )
 
 

@@ -13,13 +13,13 @@ from renderers.tables import About, Column, Row, Run, Table, cell, runs_cell
 from renderers.text import anchor, natural_key, number
 
 _COLUMNS = (
-    Column("id", "Id", "id", 18),
-    Column("name", "Name", "text", 38),
+    Column("id", "Id", "id", 17),
+    Column("name", "Name", "text", 34),
     Column("what", "What", "text", 24),
-    Column("words", "Where", "place", 42),
-    Column("point", "Point", "text", 16),
+    Column("words", "Where", "place", 48),
+    Column("point", "Point", "text", 15),
     Column("access", "Access, min", "number", 12),
-    Column("sheets", "Sheets", "ref", 24),
+    Column("sheets", "Sheets", "ref", 34),
 )
 
 

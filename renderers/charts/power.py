@@ -26,16 +26,16 @@ from renderers.tables import About, Cell, Column, Row, Run, Table, cell, listed,
 from renderers.text import natural_key, number
 
 _COLUMNS = (
-    Column("id", "Device", "id", 21),
-    Column("name", "Name", "text", 25),
+    Column("id", "Device", "id", 20),
+    Column("name", "Name", "text", 32),
     Column("rating", "Rating", "number", 14),
-    Column("place", "Location", "place", 26),
-    Column("bus", "From bus", "ref", 18),
-    Column("through", "Through", "ref", 16),
-    Column("wires", "By wires", "ref", 18),
-    Column("feeds", "Feeds", "ref", 26),
+    Column("place", "Location", "place", 24),
+    Column("bus", "From bus", "ref", 20),
+    Column("through", "Through", "ref", 14),
+    Column("wires", "By wires", "ref", 26),
+    Column("feeds", "Feeds", "ref", 34),
     Column("load", "Load, A", "number", 11),
-    Column("sheets", "Sheets", "ref", 14),
+    Column("sheets", "Sheets", "ref", 15),
 )
 _STEP = "› "
 
@@ -89,7 +89,7 @@ def _row(context: PackContext, device: Device, way: FeedWay | None, below: list[
         runs_cell((*lead, *item_runs(context, device.id))),
         cell(device.title),
         _rating(device),
-        place_cell(context, device),
+        _place(context, device),
         runs_cell(item_runs(context, way.bus)) if way and way.bus else absent(),
         runs_cell(listed(item_runs(context, d.id) for d in way.through)) if way else absent(),
         runs_cell(listed(wire_cell(wire).runs for wire in way.wires)) if way else absent(),
@@ -98,6 +98,14 @@ def _row(context: PackContext, device: Device, way: FeedWay | None, below: list[
         distribution_cell(context, device.id, POWER),
     )
     return Row(cells, about=About(tuple(circuits) if len(circuits) == 1 else (), item=device.id))
+
+
+def _place(context: PackContext, device: Device) -> Cell:
+    """Block and slot of what sits in one: where the block is stands once, in its fuse chart."""
+    if device.block not in context.variant.blocks:
+        return place_cell(context, device)
+    slot = f", slot {device.word('slot')}" if device.word("slot") else ""
+    return runs_cell((*item_runs(context, device.block), *((Run(slot),) if slot else ())))
 
 
 def _rating(device: Device) -> Cell:

@@ -28,16 +28,16 @@ from renderers.tables import About, Cell, Column, Row, Run, Table, cell, listed,
 from renderers.text import natural_key
 
 _COLUMNS = (
-    Column("ground", "Ground", "ref", 14),
+    Column("ground", "Ground", "ref", 13),
     Column("place", "Location", "place", 30),
-    Column("wire", "Wire", "ref", 13),
-    Column("colour", "Colour", "colour", 20),
+    Column("wire", "Wire", "ref", 12),
+    Column("colour", "Colour", "colour", 17),
     Column("size", "Size", "size", 15),
     Column("harness", "Harness", "text", 18),
-    Column("to", "Comes from", "ref", 25),
-    Column("components", "Components that return by it", "ref", 33),
+    Column("to", "Comes from", "ref", 28),
+    Column("components", "Components that return by it", "ref", 46),
     Column("load", "Load, A", "number", 11),
-    Column("sheets", "Sheets", "ref", 13),
+    Column("sheets", "Sheets", "ref", 15),
 )
 _METAL = (
     Column("structure", "Metal", "id", 40),

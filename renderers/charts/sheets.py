@@ -14,10 +14,10 @@ from renderers.tables import Cell, Column, Row, Run, Table, cell, listed, runs_c
 from renderers.text import anchor, natural_key
 
 _COLUMNS = (
-    Column("sheet", "Sheet", "ref", 26),
-    Column("title", "Title", "text", 52),
-    Column("system", "System", "text", 30),
-    Column("circuits", "Circuits", "ref", 40),
+    Column("sheet", "Sheet", "ref", 19),
+    Column("title", "Title", "text", 46),
+    Column("system", "System", "text", 29),
+    Column("circuits", "Circuits", "ref", 72),
     Column("notes", "Notes", "text", 28),
 )
 

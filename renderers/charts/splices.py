@@ -19,12 +19,12 @@ from renderers.document import Paragraph
 from renderers.tables import NEXT_LINE, About, Column, Row, Run, Table, cell, listed, runs_cell
 
 _COLUMNS = (
-    Column("id", "Splice", "id", 16),
-    Column("name", "Name", "text", 22),
+    Column("id", "Splice", "id", 15),
+    Column("name", "Name", "text", 30),
     Column("circuits", "Circuits", "ref", 14),
-    Column("wires", "Wires", "ref", 44),
+    Column("wires", "Wires", "ref", 36),
     Column("harness", "Harness", "text", 20),
-    Column("place", "Location", "place", 32),
+    Column("place", "Location", "place", 40),
     Column("access", "Access, min", "number", 12),
     Column("sheets", "Sheets", "ref", 16),
 )

@@ -33,16 +33,16 @@ _CIRCUITS = (
     Column("sheets", "Sheets", "ref", 26),
 )
 _WIRES = (
-    Column("wire", "Wire", "id", 14),
-    Column("circuit", "Circuit", "ref", 11),
+    Column("wire", "Wire", "id", 13),
+    Column("circuit", "Circuit", "ref", 12),
     Column("segment", "Seg.", "text", 8),
-    Column("from", "From", "ref", 31),
-    Column("to", "To", "ref", 31),
-    Column("size", "Size", "size", 16),
-    Column("colour", "Colour", "colour", 21),
+    Column("from", "From", "ref", 36),
+    Column("to", "To", "ref", 36),
+    Column("size", "Size", "size", 15),
+    Column("colour", "Colour", "colour", 18),
     Column("length", "Length, m", "number", 13),
     Column("harness", "Harness", "text", 18),
-    Column("sheets", "Sheets", "ref", 12),
+    Column("sheets", "Sheets", "ref", 17),
     Column("notes", "Notes", "text", 18),
 )
 _CABLES = (

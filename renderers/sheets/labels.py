@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache, lru_cache
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -61,9 +62,14 @@ def shorten(text: str, limit: float, size: float, bold: bool = False) -> str:
     """The text, cut with an ellipsis if it is wider than `limit` points."""
     if width(text, size, bold) <= limit:
         return text
-    while text and width(text + "…", size, bold) > limit:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    return text[: _fitting(text, limit, size, bold, "…")].rstrip() + "…"
+
+
+def _fitting(text: str, limit: float, size: float, bold: bool, end: str = "") -> int:
+    """How many characters of a text, from its beginning and with `end` behind them, are no wider than `limit` points."""
+    table = _table()[bold]
+    widths = accumulate((table.get(char, _WIDE) for char in text), initial=sum(table.get(char, _WIDE) for char in end))
+    return next((count - 1 for count, wide in enumerate(widths) if count and wide * size / 1000 > limit), len(text))
 
 
 def longest(text: str, size: float, bold: bool = False) -> float:
@@ -99,9 +105,7 @@ def _pieces(text: str, limit: float, size: float, bold: bool) -> list[str]:
     for word in _breakable(text, limit, size, bold):
         rest = word
         while width(rest, size, bold) > limit and len(rest) > 1:
-            cut = len(rest) - 1
-            while cut > 1 and width(rest[:cut], size, bold) > limit:
-                cut -= 1
+            cut = max(1, _fitting(rest, limit, size, bold))
             pieces.append(rest[:cut])
             rest = rest[cut:]
         pieces.append(rest)

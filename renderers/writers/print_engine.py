@@ -36,11 +36,6 @@ class Place(NamedTuple):
 
 
 Places = Mapping[str, Place]
-_OURS = b"(loom:"
-# A link annotation to an address of ours, as typst writes it.
-_LINK = re.compile(
-    rb"/A<</Type/Action/S/URI/URI\(loom:(?P<name>[\w-]+)\)>>(?P<rest>[\w/ ]*)/Contents\(loom:[\w-]+\)", re.ASCII
-)
 
 
 class Job(NamedTuple):
@@ -56,10 +51,15 @@ class Job(NamedTuple):
         named = (part for name, data in sorted(self.files.items()) for part in (name, data))
         return digest(("pdf", code_digest(), str(self.timestamp), *named))
 
+    @property
+    def mark(self) -> str:
+        """What addresses of ours begin with: no text of a source can hold it, for it follows from all of them."""
+        return f"loom-{self.key[:16]}:"
+
 
 def printed(job: Job, store: Store) -> bytes:
     """The PDF of a job. Raises PrintError."""
-    return store.made(job.key, lambda: joined(*set_pages(job)))
+    return store.made(job.key, lambda: joined(*set_pages(job), job.mark))
 
 
 def set_pages(job: Job) -> tuple[bytes, Places]:
@@ -72,7 +72,13 @@ def set_pages(job: Job) -> tuple[bytes, Places]:
         for file, data in job.files.items():
             (folder / file).write_bytes(data)
         fonts = typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())])
-        compiler = typst.Compiler(folder / TEMPLATE, root=folder, font_paths=fonts, ignore_system_fonts=True)
+        compiler = typst.Compiler(
+            folder / TEMPLATE,
+            root=folder,
+            font_paths=fonts,
+            ignore_system_fonts=True,
+            sys_inputs={"mark": job.mark},
+        )
         try:
             pdf = compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=job.timestamp or 0)
             # The pages are still known: this costs next to nothing.
@@ -84,16 +90,19 @@ def set_pages(job: Job) -> tuple[bytes, Places]:
     return pdf, {name: Place(*place) for name, place in places.items()}
 
 
-def joined(pdf: bytes, places: Places) -> bytes:
+def joined(pdf: bytes, places: Places, mark: str) -> bytes:
     """The PDF with its links joined to their places and its objects packed. The same bytes in give the same bytes out.
+
+    mark  what addresses of ours begin with
 
     Raises PrintError for a link to a place that is not there.
     """
     import pikepdf
 
     out = io.BytesIO()
-    linked = _LINK.sub(lambda link: _to_place(link, places), pdf)
-    if _OURS in linked:
+    begun = b"(" + mark.encode("ascii")
+    linked = _link(mark).sub(lambda link: _to_place(link, places), pdf)
+    if begun in linked:
         raise PrintError("typst wrote a link in a way that is not known here")
     with pikepdf.open(io.BytesIO(linked)) as document:
         pages = [(page.obj, float(page.mediabox[3])) for page in document.pages]
@@ -105,6 +114,13 @@ def joined(pdf: bytes, places: Places) -> bytes:
         document.Root.Names = pikepdf.Dictionary(Dests=pikepdf.Dictionary(Names=pikepdf.Array(names)))
         document.save(out, object_stream_mode=pikepdf.ObjectStreamMode.generate, deterministic_id=True)
     return out.getvalue()
+
+
+def _link(mark: str) -> re.Pattern[bytes]:
+    """A link annotation to an address of ours, as typst writes it."""
+    ours = mark.encode("ascii") + rb"(?P<name>[\w-]+)"
+    action = rb"/A<</Type/Action/S/URI/URI\(" + ours + rb"\)>>"
+    return re.compile(action + rb"(?P<rest>[\w/ ]*)/Contents\(" + mark.encode("ascii") + rb"[\w-]+\)", re.ASCII)
 
 
 def _to_place(link: re.Match[bytes], places: Places) -> bytes:

@@ -15,7 +15,7 @@ from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pac
 from renderers.fonts import FAMILY, printable
 from renderers.steps import Steps
 from renderers.store import Store
-from renderers.tables import NEXT_LINE, Cell, Row, Run, Table
+from renderers.tables import NEXT_LINE, Cell, Row, Run, Table, lean
 from renderers.text import file_name
 from renderers.writers.html_folder import group_edges, heads
 from renderers.writers.print_engine import TEMPLATE, Job, printed, source_date
@@ -163,11 +163,12 @@ class _Layout:
 
 
 def _table(table: Table) -> Json:
+    table = lean(table)
     limits = [_limit(column.width, table) for column in table.columns]
     return {
         "t": "table",
         "title": printable(table.title),
-        "heads": [[printable(title), span] for title, span in heads(table)],
+        "heads": _heads(table),
         "columns": [
             {"title": printable(c.title), "width": c.width, "kind": c.kind, "edge": edge}
             for c, edge in zip(table.columns, group_edges(table), strict=True)
@@ -176,6 +177,14 @@ def _table(table: Table) -> Json:
         "pages": _paged(run for row in table.rows for cell in row.cells for run in cell.runs),
         "notes": [printable(note) for note in table.notes],
     }
+
+
+def _heads(table: Table) -> list[list[str | int]]:
+    """The upper row of the head. It stands again on every page that the table goes on to, so it says whose table it is."""
+    spans: list[list[str | int]] = [[printable(title), span] for title, span in heads(table)]
+    if spans and not spans[0][0]:
+        spans[0][0] = printable(table.member)
+    return spans
 
 
 def _limit(width: float, table: Table) -> int:

@@ -124,3 +124,11 @@ def test_accessible_at_every_stage(charts: Path, opening: Opening, scheme: str) 
     assert faults(page, scheme) == []
     page.set_viewport_size({"width": 375, "height": 720})
     assert faults(page, scheme) == []
+
+
+def test_a_chart_is_found_by_the_words_of_its_complaint(charts: Path, opening: Opening) -> None:
+    page = opening(charts)
+    page.locator("#search").fill("lamp dark")
+    expect(page.locator("#found [role=option]").first).to_contain_text("Left lamp dark, right lamp lit")
+    page.keyboard.press("Enter")
+    expect(page.locator(f"#{CHART} h3")).to_be_in_viewport()

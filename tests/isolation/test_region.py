@@ -53,3 +53,18 @@ def test_the_demo() -> None:
 def test_the_demo_every_complaint() -> None:
     for complaint in (*demo().source_complaints, *Random("region").sample(demo().load_complaints, 60)):
         assert explaining(demo(), complaint) == found(demo(), complaint), complaint.title
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_a_corner_reads_what_the_whole_network_reads(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Large networks are reckoned with corner by corner; what the rest draws stands in as resistances."""
+    monkeypatch.setattr("compiler.isolation.bench._WHOLE", 0)
+    bench = generated(seed, 60)
+    for complaint in Random(f"corner {seed}").sample(bench.load_complaints, 4):
+        case = bench.case(complaint)
+        whole = Rows(bench.ledger, case.rows.suspects, complaint.settings)
+        assert case.rows.ledger is not bench.ledger
+        for number in case.region:
+            for node in (bench.network.branches[number].a, bench.network.branches[number].b):
+                found = case.rows.volts(complaint.settings, node)
+                assert np.abs(found - whole.volts(complaint.settings, node)).max() < 0.05, complaint.title

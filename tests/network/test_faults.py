@@ -246,3 +246,11 @@ circuit 2 2.5 mm2 BK { A  BT1.- -- K1.85  1 m; B  BT1.- -- E1.2  1 m }
         fault = Fault(sort, "coil K1", 90.0, network.coils[0].branch)
         assert Bench(text, (), [fault]).settled.energised == frozenset()
         assert fault_table(settle(network), [fault], [0]).energised == (frozenset(),)
+
+
+def test_one_half_of_a_cavity_is_a_place() -> None:
+    bench = with_fault(FaultSort.OPEN, "C1.1")
+    assert bench.volts("C1.1 body side") == pytest.approx(12.0, abs=1e-6)
+    assert bench.volts("C1.1 tail side") == pytest.approx(0.0, abs=1e-6)
+    with pytest.raises(FaultError, match="C1 has no cavity 1 roof side"):
+        with_fault(FaultSort.OPEN, "C1.1 roof side")

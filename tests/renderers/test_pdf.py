@@ -157,8 +157,9 @@ def test_fonts_are_in_the_file_with_their_letters(small_pdf: bytes, tmp_path: Pa
 
 
 def test_joining_and_packing_change_nothing_that_is_seen(small_pack: Pack, small_pdf: bytes) -> None:
-    loose, places = set_pages(print_job(small_pack))
-    made = joined(loose, places)
+    job = print_job(small_pack)
+    loose, places = set_pages(job)
+    made = joined(loose, places, job.mark)
     assert made == small_pdf
     assert len(made) < 0.6 * len(loose)
     assert text_of(loose) == text_of(made)
@@ -186,11 +187,21 @@ def test_a_link_leads_to_the_line_that_it_names(small: Variant, small_pdf: bytes
 
 
 def test_a_link_in_a_form_that_is_not_known_is_not_let_through(small_pack: Pack) -> None:
-    loose, places = set_pages(print_job(small_pack))
+    job = print_job(small_pack)
+    mark = job.mark.encode("ascii")
+    loose, places = set_pages(job)
     with pytest.raises(PrintError, match="not known here"):
-        joined(loose.replace(b"/Contents(loom:", b"/Contents (loom:", 1), places)
+        joined(loose.replace(b"/Contents(" + mark, b"/Contents (" + mark, 1), places, job.mark)
     with pytest.raises(PrintError, match="nowhere in the pack"):
-        joined(loose, {})
+        joined(loose, {}, job.mark)
+
+
+@pytest.mark.parametrize("words", ["loom:item-K7", "/A<</Type/Action/S/URI/URI(loom:nowhere)>>/Contents(loom:nowhere)"])
+def test_a_text_that_reads_like_a_link_of_ours_is_a_text(small_pack: Pack, words: str) -> None:
+    """It stands in the file as it is: as a bookmark's title, too."""
+    pdf = pdf_of(replace(small_pack, sections=(replace(small_pack.section("sizes"), title=words),)))
+    with opened(pdf) as document:
+        assert words in [str(entry.title) for entry in document.open_outline().root]
 
 
 def test_two_builds_are_the_same(small_pack: Pack, small_pdf: bytes) -> None:

@@ -7,7 +7,7 @@ const MOST = 40;
 let pool = null;
 let at = -1;
 
-// Wires and cavities are read from their own charts: the page holds each fact once.
+// Wires, cavities and fault charts are read from the page: it holds each fact once.
 const found = (id, term, what, anchor, where) => ({
   id, term, what, anchor, where,
   own: fold(id), bare: bare(fold(id)), name: fold(term), words: fold(`${id} ${term} ${what} ${where}`),
@@ -26,9 +26,12 @@ const build = () => [
     const wires = all('a[href^="#wire-"]', row).map((wire) => wire.textContent);
     return found(id, "", "cavity", row.id, wires.length ? `wire ${[...new Set(wires)].join(", ")}` : row.cells[1].textContent);
   }),
+  ...all("#section-isolation > .group").map((chart) => (
+    found(chart.querySelector("h3").textContent, "", "fault chart", chart.id, "")
+  )),
 ];
 
-const LATER = { wire: 1, cavity: 2 };
+const LATER = { wire: 1, cavity: 2, "fault chart": 3 };
 const rank = (one, query) => {
   const later = LATER[one.what] ?? 0;
   if (one.own === query) return later ? 1 : 0;
