@@ -22,6 +22,8 @@ def cannot_run(error: BaseException) -> str | None:
         return f"a text cannot be read or written: {error}"
     if isinstance(error, MemoryError):
         return "not enough memory"
+    if isinstance(error, RuntimeError) and str(error).startswith("Symlink loop"):  # pathlib's word, before Python 3.13
+        return f"{str(error).removeprefix('Symlink loop from ')}: a link that leads to itself"
     kind = type(error)
     if any((base.__module__, base.__name__) in _KNOWN for base in kind.__mro__):
         return str(error)

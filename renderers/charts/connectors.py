@@ -32,7 +32,7 @@ from renderers.text import anchor
 
 _STATES: dict[Mark, str] = {"spare": "spare", "plugged": "plugged", "open": "no wire"}
 _EMPTY = cell("")
-_LOAD = Column("load", "Most, A", "number", 13)
+_LOAD = Column("load", "Most, A", "number", 15)
 
 
 def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
@@ -124,7 +124,7 @@ def _where(context: PackContext, connector: Connector, device: Device | None) ->
     count = len(connector.cavities)
     runs: list[Run] = [Run(f"{count} {'cavity' if count == 1 else 'cavities'}. ")]
     if device:
-        runs += [Run("Harness side at component "), *item_runs(context, device.id, named=True), Run(". ")]
+        runs += [Run("Plug of component "), *item_runs(context, device.id), Run(". ")]
     runs += [Run("Location: "), *place_cell(context, connector).runs]
     access = access_cell(context, connector)
     runs.append(Run("." if access.mark == "absent" else f". Access: {access.text} min."))
@@ -173,8 +173,8 @@ def _component_table(context: PackContext, connector: Connector, device: Device)
     harness, component = _with_contacts(connector, ("Harness side", f"Component {device.id}"))
     columns = (
         Column("cavity", "Cavity", "id", 12),
-        *_half("", harness, 39),
-        Column("function", "Circuit, function", "text", 32),
+        *_half("", harness, 38),
+        Column("function", "Circuit, function", "text", 31),
         _LOAD,
         Column("terminal", "Terminal", "id", 15, component),
         Column("inside", "Inside", "text", 31, component),

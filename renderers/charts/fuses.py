@@ -31,13 +31,13 @@ _FUSES = (
     Column("name", "Name", "text", 22),
     Column("rating", "Rating", "number", 12),
     Column("type", "Type", "text", 11),
-    Column("colour", "Colour", "colour", 17),
+    Column("colour", "Colour", "colour", 19),
     Column("from", "Fed from", "ref", 17),
     Column("components", "Feeds components", "ref", 50),
-    Column("circuits", "Circuits", "ref", 15),
+    Column("circuits", "Circuits", "ref", 19),
     Column("load", "Load, A", "number", 10),
     Column("margin", "Margin, A", "number", 13),
-    Column("sheets", "Sheets", "ref", 14),
+    Column("sheets", "Sheets", "ref", 16),
 )
 _OTHERS = (
     Column("slot", "Slot", "id", 12),

@@ -22,7 +22,7 @@ from renderers.text import anchor
 
 _ROOM = 511.0  # width of a page between its margins, points
 _CELL, _HIGH, _EDGE = 13.6, 13.0, 5.0
-_NARROWEST, _KEY, _GAP, _HEAD, _SMALL = 118.0, 420.0, 10.0, 11.0, 6.8
+_NARROWEST, _KEY, _GAP, _KEY_GAP, _HEAD, _SMALL = 118.0, 420.0, 10.0, 4.0, 11.0, 6.8
 _ONE_ROW, _WIDEST = 5, 16
 _BY_NAME = "Rows and columns as declared."
 _SCHEMATIC = "Order as declared; the arrangement in rows is schematic."
@@ -87,7 +87,7 @@ def draw_faces(connector: Connector, faces: Sequence[Face], *, both_sides: Seque
         parts.append(
             _view(connector.id, title, face, grid, mirrored, cell, (column * (wide + _GAP), line * (high + _GAP)), wide)
         )
-    down = -(-len(views) // across) * (high + _GAP)
+    down = -(-len(views) // across) * (high + _GAP) - _GAP + _KEY_GAP
     used = [state for state in STATES if any(state in face.states.values() for face in faces)]
     total = max(across * wide + (across - 1) * _GAP + 1, _KEY)
     key = _key(used, order, down)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from hashlib import blake2b
 from typing import TYPE_CHECKING, NamedTuple
 
 from renderers.isolation.trees import Made
@@ -69,7 +70,7 @@ def drawn(found: Iterable[Made]) -> list[Drawn]:
         same = whole.get(marks[0])
         if same is not None:
             other = charts[same]
-            charts[same] = Drawn(**{**vars(other), "complaints": (*other.complaints, one.complaint)})
+            charts[same] = replace(other, complaints=(*other.complaints, one.complaint))
             continue
         whole[marks[0]] = len(charts)
         charts.append(_Drawing(one.complaint, one.tree, marks, at).chart())
@@ -151,8 +152,6 @@ def _sizes(tree: Tree) -> list[int]:
 def _marks(tree: Tree) -> list[str]:
     """For each node a text that is the same for nodes, of whatever trees, from which on everything printed is the
     same."""
-    from hashlib import blake2b
-
     marks = [""] * len(tree.nodes)
     for node in _upwards(tree):
         if node.test is None:

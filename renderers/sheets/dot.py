@@ -87,7 +87,8 @@ def _run(graphs: Sequence[str], program: str) -> tuple[str, ...]:
     except subprocess.TimeoutExpired as error:
         raise DotError(f"{program} took more than {SECONDS} s") from error
     if done.returncode:
-        raise DotError(f"{program} failed: {done.stderr.decode(errors='replace').strip()[:300]}")
+        said = done.stderr.decode(errors="replace").strip()[:300] or f"exit code {done.returncode}"
+        raise DotError(f"{program} failed: {said}")
     answers = tuple(done.stdout.decode().split("\nstop\n")[:-1])
     if len(answers) != len(graphs):
         raise DotError(f"{program} gave {len(answers)} graphs for {len(graphs)}")

@@ -1,0 +1,30 @@
+"""Text on sheets, broken into lines and cut to a width."""
+
+from __future__ import annotations
+
+import pytest
+
+from renderers.sheets.labels import shorten, width, wrap
+
+SIZE, LIMIT = 6.6, 48.0
+WORDS = ["W" * 40_000, "tailgate" * 5_000, "x-" * 20_000, "\U0001f697" * 10_000]
+
+
+@pytest.mark.parametrize("word", WORDS, ids=["capitals", "letters", "hyphens", "pictures"])
+def test_a_word_of_any_length_is_broken_where_a_line_is_full(word: str) -> None:
+    lines = wrap(word, LIMIT, SIZE, most=len(word))
+    assert "".join(lines) == word
+    assert all(width(line, SIZE) <= LIMIT for line in lines)
+    assert all(width(line + after[:2], SIZE) > LIMIT for line, after in zip(lines, lines[1:], strict=False))
+
+
+@pytest.mark.parametrize("word", WORDS, ids=["capitals", "letters", "hyphens", "pictures"])
+def test_a_text_is_cut_no_sooner_than_it_must_be(word: str) -> None:
+    kept = shorten(word, LIMIT, SIZE).removesuffix("…")
+    assert word.startswith(kept)
+    assert width(kept + "…", SIZE) <= LIMIT < width(word[: len(kept) + 1] + "…", SIZE)
+
+
+def test_where_nothing_fits_the_ellipsis_is_left() -> None:
+    assert shorten("Rear screen", 1, SIZE) == "…"
+    assert wrap("ab", 1, SIZE) == ("a", "b")
