@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 
 
@@ -23,7 +24,8 @@ def cannot_run(error: BaseException) -> str | None:
     if isinstance(error, MemoryError):
         return "not enough memory"
     if isinstance(error, RuntimeError) and str(error).startswith("Symlink loop"):  # pathlib's word, before Python 3.13
-        return f"{str(error).removeprefix('Symlink loop from ')}: a link that leads to itself"
+        named = str(error).removeprefix("Symlink loop from ").strip("'")
+        return f"{named}: {os.strerror(errno.ELOOP).lower()}"
     kind = type(error)
     if any((base.__module__, base.__name__) in _KNOWN for base in kind.__mro__):
         return str(error)

@@ -10,8 +10,18 @@ from pathlib import Path
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file beside the old one, then put it in its place; rights and links are kept. Raises OSError."""
-    target = path.resolve()
+    """Write a file beside the old one, then put it in its place; rights and links are kept.
+
+    Raises OSError, which names `path`.
+    """
+    try:
+        _write_whole(path.resolve(), data)
+    except OSError as error:
+        error.filename, error.filename2 = os.fspath(path), None
+        raise
+
+
+def _write_whole(target: Path, data: bytes) -> None:
     handle, beside = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:

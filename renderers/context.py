@@ -158,6 +158,31 @@ class PackContext:
         """The fuses, breakers and links that feed a circuit, up to the next fuse."""
         return self._feeding.get(circuit, ())
 
+    @cached_property
+    def _protecting(self) -> Mapping[str, tuple[str, ...]]:
+        return self._turned((name, self.fed_by(self.variant.devices[name]).devices) for name in self.protections)
+
+    def protecting(self, device: str) -> tuple[str, ...]:
+        """The fuses, breakers and links that feed a device, through contacts and drivers, next in front of it."""
+        return self._protecting.get(device, ())
+
+    @cached_property
+    def _grounds_of(self) -> Mapping[str, tuple[str, ...]]:
+        return self._turned((ground, self.grounded_at(ground)) for ground in self.variant.grounds)
+
+    def grounds_of(self, device: str) -> tuple[str, ...]:
+        """The grounds that a device is joined to by wires, cavities and splices."""
+        return self._grounds_of.get(device, ())
+
+    @staticmethod
+    def _turned(pairs: Iterable[tuple[str, Iterable[Device]]]) -> Mapping[str, tuple[str, ...]]:
+        """Device -> the names it is paired with, sorted."""
+        found: dict[str, list[str]] = {}
+        for name, devices in sorted(pairs, key=lambda pair: natural_key(pair[0])):
+            for device in devices:
+                found.setdefault(device.id, []).append(name)
+        return {device: tuple(names) for device, names in found.items()}
+
     def devices_at(self, nodes: Iterable[int], but: str = "") -> tuple[Device, ...]:
         """Devices at nodes of the graph, but one, sorted by id."""
         points = [self.graph.points[node] for node in nodes]
@@ -235,6 +260,17 @@ class PackContext:
             held = [figure.sheet for figure in pages if circuit in self._circuits_drawn[figure.sheet]]
             found += held or [figure.sheet for figure in pages[:1]]
         return tuple(sorted(found, key=natural_key))
+
+    def sheets_of_wire(self, wire: Wire) -> tuple[str, ...]:
+        """Pages of its circuit's sheets that a wire is drawn on, sorted; all of them where no drawing has it."""
+        sheets = self.sheets_of_circuit(wire.circuit)
+        return tuple(page for page in sheets if wire.id in self.wires_on(page)) or sheets
+
+    def sheets_of_point(self, item: str, terminal: str) -> tuple[str, ...]:
+        """Pages of sheets that draw an item with a wire at one of its terminals; all of its pages where none does."""
+        sheets = self.sheets_of_item(item)
+        wires = {wire.id for half in (0, 1) for wire in self.variant.wires_at(Point(item, terminal, half))}
+        return tuple(page for page in sheets if wires & self.wires_on(page)) or sheets
 
     def zone_on(self, page: str, item: str) -> str:
         """The zone of a sheet's frame in which an item stands (`C4`), or empty."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterable
 from contextlib import suppress
@@ -81,7 +82,8 @@ class Store:
             return
         held: list[tuple[float, int, Path]] = []
         with suppress(OSError):
-            for path in self.folder.glob("??/*"):
+            # What is not named like an entry of ours is someone else's: the folder may be any that was named.
+            for path in filter(_ours, self.folder.glob("??/*")):
                 with suppress(OSError):  # another run may be clearing away too
                     state = path.stat()
                     held.append((state.st_mtime, state.st_size, path))
@@ -95,6 +97,10 @@ class Store:
 
     def _path(self, key: str) -> Path | None:
         return self.folder / key[:2] / key[2:] if self.folder else None
+
+
+def _ours(path: Path) -> bool:
+    return bool(re.fullmatch(r"[0-9a-f]{2}/([0-9a-f]{62}|\.new-\w+)", f"{path.parent.name}/{path.name}"))
 
 
 def digest(parts: Iterable[str | bytes]) -> str:

@@ -83,17 +83,21 @@ def check_replaceable(target: Path) -> None:
             return
         if not target.is_dir():
             raise SwapError(f"{target} is a file; name a folder for the pack")
-        held = {p.relative_to(target).as_posix() for p in target.rglob("*") if not p.is_dir() and p.name not in _LITTER}
-        if not held:
-            return
         listed = _listed(target)
+        # Lazily: what is no pack may be a whole disk.
+        held = (path.relative_to(target).as_posix() for path in target.rglob("*") if _counts(path))
+        if listed is None and next(held, None) is not None:
+            raise SwapError(f"{target} is not a pack: it will not be replaced; name a new folder, or empty this one")
+        foreign = sorted(set(held) - (listed or set()) - {LIST_NAME})
     except OSError as error:
         raise SwapError(f"cannot look into {target}: {error.strerror or error}") from error
-    if listed is None:
-        raise SwapError(f"{target} is not a pack: it will not be replaced; name a new folder, or empty this one")
-    foreign = sorted(held - listed - {LIST_NAME})
     if foreign:
         raise SwapError(f"{target} holds {foreign[0]}, which is not of the pack: move it away first")
+
+
+def _counts(path: Path) -> bool:
+    """Whether something in a folder is there to stay: not a folder, and not litter. A link is, wherever it leads."""
+    return path.is_symlink() or (not path.is_dir() and path.name not in _LITTER)
 
 
 def _listed(folder: Path) -> set[str] | None:

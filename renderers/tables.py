@@ -117,13 +117,14 @@ class Table:
 
 
 def lean(table: Table) -> Table:
-    """The table without the columns in which no row says anything, for a page: nothing is lost but white space. Tables of
-    one family keep the same columns."""
+    """The table as a page has it: without the columns in which no row says anything. Tables of a family keep theirs."""
     used = [any(cells.text not in ("", NOT_GIVEN) for cells in table.column(c.key)) for c in table.columns]
     if table.family or all(used) or not any(used):
         return table
     columns = tuple(compress(table.columns, used))
-    return replace(table, columns=columns, rows=tuple(r._replace(cells=tuple(compress(r.cells, used))) for r in table.rows))
+    return replace(
+        table, columns=columns, rows=tuple(r._replace(cells=tuple(compress(r.cells, used))) for r in table.rows)
+    )
 
 
 def cell(text: str, link: str = "", *, mark: Mark = "", swatch: Swatch | None = None) -> Cell:

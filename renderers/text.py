@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from functools import lru_cache
+from hashlib import sha256
 
 NOT_GIVEN = "–"
 NOT_KNOWN = "?"
@@ -20,6 +21,7 @@ _UNFIT = re.compile(
 _BREAKS = re.compile(r"[ \t\r\n]*[\t\r\n][ \t\r\n]*")
 _DIGITS = re.compile(r"([0-9]+)")
 _NOT_IN_ANCHOR = re.compile(r"[^A-Za-z0-9-]")
+_LONGEST = 200  # characters of a name that an anchor holds in full
 
 Key = tuple[tuple[int, int, str], ...]
 
@@ -60,8 +62,12 @@ def initial(text: str) -> str:
 def anchor(kind: str, name: str) -> str:
     """The anchor of a thing: ASCII letters, digits, hyphen and underscore; two things never share one.
 
-    `kind` is a plain word without a hyphen (`wire`, `item`, `cavity`, `circuit`, `sheet` ...).
+    `kind` is a plain word without a hyphen (`wire`, `item`, `cavity`, `circuit`, `sheet` ...). Of a very long name stand
+    its beginning and its digest, for an address has an end.
     """
+    if len(name) > _LONGEST:
+        # An odd number of underscores: no anchor of a shorter name has that.
+        return f"{anchor(kind, name[:40])}_{sha256(name.encode('utf-8', 'surrogatepass')).hexdigest()[:32]}"
     return f"{kind}-{_NOT_IN_ANCHOR.sub(lambda m: f'_{ord(m[0]):x}_', name)}"
 
 

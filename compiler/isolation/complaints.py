@@ -124,9 +124,14 @@ class Generic:
         return () if settings and self.share((), consumer) < DEAD[1] else None
 
     def of_circuit(self, within: str) -> Settings:
-        """Settings in which most flows through a circuit or item: those of its first load, else none."""
-        place = find_place(self.network, within)
-        around = set(place.branches)
+        """Settings in which most flows through a circuit or item: those of its first load, else none.
+
+        None for a circuit or item that is not there: whoever begins a search from it is told.
+        """
+        try:
+            around = set(find_place(self.network, within).branches)
+        except PlaceError:
+            return ()
         for consumer in sorted(self.flows.consumers, key=lambda c: -c.amperes):
             if around & {consumer.branch, *consumer.feed, *consumer.back}:
                 return self.settings(consumer)

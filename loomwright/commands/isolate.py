@@ -119,12 +119,12 @@ def _begun(
         return resume(resumed, bench)
     if complaint is not None:
         return Search.begin(bench, bench.complaint(complaint))
-    if not facts:
+    seen = [observation(fact, ()) for text in facts for fact in text.split(",") if fact.strip()]
+    if not seen:
         raise CannotRun('say what is seen with things set so: --seen "R3 dead"')
     variant = bench.network.variant
     made = [pair for name in states for pair in settings_of(find_state(variant, name).set)]
     made += [setting(text) for text in settings]
-    seen = [observation(fact, ()) for text in facts for fact in text.split(",") if fact.strip()]
     return Search.begin(bench, bench.custom(made, [(o.subject, o.words) for o in seen]))
 
 

@@ -32,14 +32,14 @@ from renderers.text import anchor
 
 _STATES: dict[Mark, str] = {"spare": "spare", "plugged": "plugged", "open": "no wire"}
 _EMPTY = cell("")
-_LOAD = Column("load", "Most, A", "number", 15)
+_LOAD = Column("load", "Most, A", "number", 16)
 
 
 def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
     return (
-        Column(f"{key}wire", "Wire", "ref", 12, group),
-        Column(f"{key}colour", "Colour", "colour", 20, group),
-        Column(f"{key}size", "Size", "size", 13, group),
+        Column(f"{key}wire", "Wire", "ref", 13, group),
+        Column(f"{key}colour", "Colour", "colour", 19, group),
+        Column(f"{key}size", "Size", "size", 15, group),
         Column(f"{key}to", "Goes to", "ref", to, group),
     )
 
@@ -174,10 +174,10 @@ def _component_table(context: PackContext, connector: Connector, device: Device)
     columns = (
         Column("cavity", "Cavity", "id", 12),
         *_half("", harness, 38),
-        Column("function", "Circuit, function", "text", 31),
+        Column("function", "Circuit, function", "text", 34),
         _LOAD,
         Column("terminal", "Terminal", "id", 15, component),
-        Column("inside", "Inside", "text", 31, component),
+        Column("inside", "Inside", "text", 29, component),
     )
     rows: list[Row] = []
     for cavity in connector.cavities:

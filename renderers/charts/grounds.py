@@ -16,7 +16,7 @@ _COLUMNS = (
     Column("structure", "Bolted to", "text", 17),
     Column("place", "Location", "place", 26),
     Column("access", "Access, min", "number", 11),
-    Column("wires", "Wires", "ref", 26),
+    Column("wires", "Wires", "ref", 31),
     Column("components", "Components grounded here", "ref", 46),
     Column("load", "Load, A", "number", 11),
     Column("sheets", "Sheets", "ref", 21),

@@ -76,9 +76,9 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
 
 def place_run(chart: Drawn, place: Place) -> Run:
     """A reference to a step or a cause, as it reads in a chart."""
-    if place.chart == chart.title:
+    if place.chart == chart.id:
         return Run(place.name, place.anchor)
-    return Run(f"{place.name} of “{place.chart}”", place.anchor, page=True)
+    return Run(f"{place.name} of “{place.title}”", place.anchor, page=True)
 
 
 # -- before the tests --------------------------------------------------------------------------------------------------
@@ -158,7 +158,7 @@ def _step(context: PackContext, chart: Drawn, number: int, node: Node) -> Step:
         test.unit,
         node.count,
         tuple(linked(context, test)),
-        _where(context, test.item),
+        _where(context, test.item, test.place),
         answers,
     )
 
@@ -185,16 +185,19 @@ def _link(context: PackContext, test: Test) -> tuple[str, str]:
     return test.place, context.home(test.item)
 
 
-def _where(context: PackContext, name: str) -> Runs:
-    """Where the hand goes: words that lead to the figure of the zone, and the sheets."""
+def _where(context: PackContext, name: str, at: str) -> Runs:
+    """Where the hand goes: words that lead to the figure of the zone, and the sheets.
+
+    at  the point or part in words (`terminal C40.7 body side`): only sheets that draw a wire there are of use
+    """
     runs: list[Run] = []
     item = context.variant.items.get(name)
     if item is not None:
         runs += place_cell(context, item).runs
-        sheets = context.sheets_of_item(name)
+        sheets = context.sheets_of_point(name, f"{at.partition(f'{name}.')[2]} ".split(" ", 1)[0])
     else:
         wire = context.variant.wire_by_id.get(name)
-        sheets = context.sheets_of_circuit(wire.circuit) if wire else ()
+        sheets = context.sheets_of_wire(wire) if wire else ()
     if sheets:
         runs.append(Run(f"{'; ' if runs else ''}{'sheet' if len(sheets) == 1 else 'sheets'} "))
         runs += listed((Run(f"{s} {context.zone_on(s, name)}".rstrip(), anchor("sheet", s)),) for s in sheets[:_SHEETS])
@@ -205,11 +208,10 @@ def _where(context: PackContext, name: str) -> Runs:
 def _cause(context: PackContext, chart: Drawn, number: int, groups: tuple[Same, ...]) -> Row:
     place = cause_place(chart.id, chart.title, number)
     suspects = [suspect for group in groups for suspect in group.suspects]
-    items = list(dict.fromkeys(suspect.item for suspect in suspects))
     cells = (
         cell(place.name.removeprefix("cause ")),
         runs_cell(listed(_fault(context, suspects), NEXT_LINE)),
-        _all_where(context, items),
+        _all_where(context, suspects),
         cell(_per_cent(sum(group.share for group in groups))),
         cell(" ".join(dict.fromkeys(suspect.repair for suspect in suspects))),
     )
@@ -234,6 +236,6 @@ def _part(context: PackContext, part: str, item: str) -> Iterator[Run]:
     yield from (run for run in (Run(before), Run(found, link), Run(after)) if run.text)
 
 
-def _all_where(context: PackContext, items: Iterable[str]) -> Cell:
-    places = list(dict.fromkeys(filter(None, (_where(context, item) for item in items))))
+def _all_where(context: PackContext, suspects: Iterable[Suspect]) -> Cell:
+    places = list(dict.fromkeys(filter(None, (_where(context, s.item, s.part) for s in suspects))))
     return runs_cell(listed(places[:2], NEXT_LINE))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from hashlib import blake2b
+from itertools import count
 from typing import TYPE_CHECKING, NamedTuple
 
 from renderers.isolation.trees import Made
@@ -17,9 +18,10 @@ _WORTH_TURNING_TO = 3  # steps that another chart must have for a reference to b
 
 
 class Place(NamedTuple):
-    """A step or a cause of a chart: its anchor, and its name there (`step 4`, `cause B`)."""
+    """A step or a cause of a chart (by id and title): its anchor, and its name there (`step 4`, `cause B`)."""
 
     chart: str
+    title: str
     anchor: str
     name: str
 
@@ -55,7 +57,7 @@ class Drawn:
 
 def cause_place(chart: str, title: str, number: int) -> Place:
     letters = letters_of(number)
-    return Place(title, anchor("cause", f"{chart} {letters}"), f"cause {letters}")
+    return Place(chart, title, anchor("cause", f"{chart} {letters}"), f"cause {letters}")
 
 
 def drawn(found: Iterable[Made]) -> list[Drawn]:
@@ -73,16 +75,22 @@ def drawn(found: Iterable[Made]) -> list[Drawn]:
             charts[same] = replace(other, complaints=(*other.complaints, one.complaint))
             continue
         whole[marks[0]] = len(charts)
-        charts.append(_Drawing(one.complaint, one.tree, marks, at).chart())
+        name = _name(one.complaint, {chart.id for chart in charts})
+        charts.append(_Drawing(name, one.complaint, one.tree, marks, at).chart())
     return charts
+
+
+def _name(complaint: Complaint, taken: set[str]) -> str:
+    """An anchor for a chart. Titles may differ in what their ids leave out, or have nothing that an id holds."""
+    names = (anchor("chart", f"{complaint.id}{f' {number}' if number > 1 else ''}") for number in count(1))
+    return next(name for name in names if name not in taken)
 
 
 class _Drawing:
     """Draws one chart. `at` says where sub-trees already stand, by their mark, and learns of those of this one."""
 
-    def __init__(self, complaint: Complaint, tree: Tree, marks: list[str], at: dict[str, Place]) -> None:
-        self.complaint, self.tree, self.marks, self.at = complaint, tree, marks, at
-        self.id = anchor("chart", complaint.id)
+    def __init__(self, name: str, complaint: Complaint, tree: Tree, marks: list[str], at: dict[str, Place]) -> None:
+        self.id, self.complaint, self.tree, self.marks, self.at = name, complaint, tree, marks, at
         self.sizes = _sizes(tree)
         self.group_of = {s.number: n for n, group in enumerate(tree.groups) for s in group.suspects}
         self.steps: list[Node] = []
@@ -111,8 +119,8 @@ class _Drawing:
             self.to[number] = known
             return
         self.steps.append(node)
-        count = len(self.steps)
-        self.to[number] = Place(self.complaint.title, anchor("step", f"{self.id} {count}"), f"step {count}")
+        place = len(self.steps)
+        self.to[number] = Place(self.id, self.complaint.title, anchor("step", f"{self.id} {place}"), f"step {place}")
         for answer in node.answers:
             self._visit(answer.node)
 

@@ -89,7 +89,7 @@ def _rows(layouts: Sequence[Layout], wide: float) -> Places:
             rows.append((y, own.width, [index]))
             y += own.height + GAP
     # A row is set in the middle of the widest.
-    widest = max(used for _, used, _ in rows)
+    widest = max((used for _, used, _ in rows), default=0.0)
     for _, used, members in rows:
         for index in members:
             x, top = places[index]
@@ -158,8 +158,8 @@ def _covers(layout: Layout) -> Iterator[tuple[float, float, float, float]]:
 
 def _joined(layouts: Sequence[Layout], places: Places) -> Layout:
     """Layouts in their places as one."""
-    wide = max(places[i][0] + layout.width for i, layout in enumerate(layouts))
-    high = max(places[i][1] + layout.height for i, layout in enumerate(layouts))
+    wide = max((places[i][0] + layout.width for i, layout in enumerate(layouts)), default=0.0)
+    high = max((places[i][1] + layout.height for i, layout in enumerate(layouts)), default=0.0)
     done = Layout(Scene({}, []), {}, {}, {}, {}, wide, high, "\n".join(layout.dot for layout in layouts))
     for index, layout in enumerate(layouts):
         dx, dy = places[index]

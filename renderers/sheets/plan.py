@@ -117,8 +117,9 @@ def _without_strangers(variant: Variant, plans: list[SheetPlan]) -> list[SheetPl
                     for unit in _units(variant, wire):
                         count[unit] -= 1
                     changed = True
+    # A sheet of which nothing would be left shows what it was told to show.
     return [
-        replace(plan, wires=tuple(w for w in plan.wires if w.id in wires))
+        replace(plan, wires=tuple(w for w in plan.wires if w.id in wires)) if wires or plan.components else plan
         for plan, wires in zip(plans, kept, strict=True)
     ]
 

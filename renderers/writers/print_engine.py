@@ -20,6 +20,7 @@ from renderers.fonts import font_folder
 from renderers.store import Store, code_digest, digest
 
 TEMPLATE = "pack.typ"
+_MOST_DIGITS = 11  # of seconds: no calendar of ours knows years of more than four figures
 
 
 class PrintError(Exception):
@@ -134,6 +135,6 @@ def _to_place(link: re.Match[bytes], places: Places) -> bytes:
 
 
 def source_date() -> int | None:
-    """The time that SOURCE_DATE_EPOCH gives (reproducible-builds.org specification), or None."""
+    """The time that SOURCE_DATE_EPOCH gives (reproducible-builds.org specification), or None. Up to the year 5138."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return int(epoch) if epoch.isascii() and epoch.isdigit() else None
+    return int(epoch) if epoch.isascii() and epoch.isdigit() and len(epoch) <= _MOST_DIGITS else None

@@ -180,7 +180,7 @@ def _table(table: Table) -> Json:
 
 
 def _heads(table: Table) -> list[list[str | int]]:
-    """The upper row of the head. It stands again on every page that the table goes on to, so it says whose table it is."""
+    """The upper row of the head. It stands again on every page of the table, so it says whose table it is."""
     spans: list[list[str | int]] = [[printable(title), span] for title, span in heads(table)]
     if spans and not spans[0][0]:
         spans[0][0] = printable(table.member)

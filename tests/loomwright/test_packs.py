@@ -54,6 +54,14 @@ def test_a_folder_of_variants(line: Path, run: Run, jobs: str) -> None:
     assert read(line / "alone") == read(line / "build/S10")
 
 
+@pytest.mark.parametrize("out", ["loop", "loop/S1"])
+def test_a_link_that_leads_to_itself_is_told(line: Path, run: Run, out: str) -> None:
+    (line / "loop").symlink_to("loop")
+    done = run("publish", "S1.loom", "--out", out, *SOON, cwd=line)
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "too many levels of symbolic links" in done.stderr
+
+
 def test_what_cannot_be_published_does_not_stop_the_others(line: Path, run: Run) -> None:
     (line / "build/S2").mkdir(parents=True)
     (line / "build/S2/thesis.txt").write_text("years of work")

@@ -116,7 +116,7 @@ def fuse_faults(variant: Variant, taken: Taken) -> list[str]:
         if is_fuse(device) and device.block
     }
     found = {}
-    for owner, head, row in rows_under(taken, "Slot", "Fuse", "Rating"):
+    for owner, head, row in rows_under(taken, "Slot", "Fuse", "Name", "Rating"):
         cell = dict(zip(head, row, strict=True))
         found[cell["Fuse"]] = (owner, cell["Slot"], cell["Rating"], cell["Fed from"])
     return differing(expected, found)

@@ -23,6 +23,7 @@ from compiler.model.variant import Variant
 from compiler.network.network import Network
 from grammar.source import Source
 from renderers.around import Around
+from renderers.document import Group
 from renderers.isolation import trees
 from renderers.isolation.coding import decoded, encoded
 from renderers.isolation.drawn import drawn, letters_of
@@ -192,5 +193,12 @@ def test_no_process_outlives_one_that_is_killed(root: Path) -> None:
         hands = [int(running.stdout.readline()) for _ in range(2)]
         running.kill()
         # The pipe ends when the last process that holds it has ended.
-        assert running.communicate(timeout=60) == ("", None)
+        assert running.communicate(timeout=60)[0] == ""
     assert len(set(hands)) == 2
+
+
+def test_complaints_whose_ids_are_the_same_have_charts_of_their_own() -> None:
+    more = '\ncomplaint "日本" { set S1 on; seen E1 out }\ncomplaint "木" { set S1 on; seen E2 out }\n'
+    pack = build_pack(variant_of(LAMP + more), {}, around=Around(faults="source"))
+    titles = [block.title for block in pack.section("isolation").blocks if isinstance(block, Group)]
+    assert titles == ["Left lamp dark, right lamp lit", "日本", "木", "B1 Lamp circuit open"]

@@ -91,6 +91,19 @@ def test_only_a_run_that_kept_something_clears_away(tmp_path: Path) -> None:
     assert Store(tmp_path).get(digest(("a",))) is not None
 
 
+def test_what_is_no_entry_is_never_cleared_away(tmp_path: Path) -> None:
+    """The folder may be any that `--cache` names: a project's, with texts in two languages."""
+    texts = tmp_path / "de" / "Handbuch.txt"
+    texts.parent.mkdir()
+    texts.write_bytes(bytes(5000))
+    store = Store(tmp_path, limit=10)
+    store.put(digest(("a",)), bytes(5000))
+    left = tmp_path / digest(("a",))[:2] / ".new-k1ll_ed"
+    left.write_bytes(bytes(5000))
+    store.trim()
+    assert entries(store) == [texts]
+
+
 def test_runs_side_by_side_never_see_half_an_entry(tmp_path: Path) -> None:
     code = """
 import sys

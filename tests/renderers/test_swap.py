@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -107,6 +108,28 @@ def test_a_file_of_another_in_the_pack_is_refused_and_kept(target: Path) -> None
     (target / "notes.txt").rename(target / ".DS_Store")
     put(target, NEW)
     assert held(target) == NEW
+
+
+def test_a_link_of_another_in_the_pack_is_refused_and_kept(target: Path, tmp_path: Path) -> None:
+    put(target, OLD)
+    (target / "mine").symlink_to(tmp_path, target_is_directory=True)
+    with pytest.raises(SwapError, match="holds mine"):
+        put(target, NEW)
+    assert (target / "mine").is_symlink()
+
+
+def test_a_large_folder_that_is_no_pack_is_not_searched(target: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One foreign file says enough: the folder may be a whole disk."""
+    target.mkdir(parents=True)
+
+    def endless(_: Path, __: str) -> Iterator[Path]:
+        yield target / "thesis.txt"
+        raise AssertionError("went on looking")
+
+    (target / "thesis.txt").write_text("years of work")
+    monkeypatch.setattr(Path, "rglob", endless)
+    with pytest.raises(SwapError, match="is not a pack"):
+        check_replaceable(target)
 
 
 def test_a_file_in_the_way_is_refused(target: Path) -> None:

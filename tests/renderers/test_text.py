@@ -49,6 +49,16 @@ def test_two_names_never_share_an_anchor(names: tuple[str, str]) -> None:
     assert re.fullmatch(r"item-[A-Za-z0-9_-]*", first)
 
 
+@pytest.mark.parametrize("letter", ["W", "\u00e9", "\U0001f697", " "])
+def test_an_anchor_has_an_end(letter: str) -> None:
+    """The print engine takes no address of 8,000 characters; a title may have 10,000."""
+    names = [letter * count for count in (39, 40, 41, 199, 200, 201, 9999, 10_000)]
+    made = {anchor("item", name) for name in names}
+    assert len(made) == len(names)
+    assert max(map(len, made)) < 1_500
+    assert all(re.fullmatch(r"item-[A-Za-z0-9_-]*", one) for one in made)
+
+
 def test_initials() -> None:
     assert [initial(text) for text in ("élan", "Ωmega", "9 lives", "“quoted”", "")] == ["E", "Ω", "0–9", "Q", "0–9"]
 

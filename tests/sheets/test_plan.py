@@ -50,6 +50,19 @@ def test_a_shared_circuit_leaves_out_what_serves_other_sheets(variant_of: Make) 
     assert on["6"] == {"20A", "30B", "30C"}
 
 
+def test_a_sheet_of_which_nothing_would_be_left_shows_what_it_is_told(variant_of: Make) -> None:
+    variant = variant_of(HEAD + 'sheet 5 "All" { circuits 1 10 20 30 }\nsheet 6 "One" { circuits 10 }\n')
+    assert wires_on(variant)["6"] == {"10A"}
+    assert list(differences(variant, draw_sheets(variant))) == []
+
+
+@pytest.mark.parametrize("block", ["", "{ }", "{ circuits 99 }", "{ see 5 }"])
+def test_a_sheet_with_nothing_on_it_is_drawn_empty(variant_of: Make, block: str) -> None:
+    figures = draw_sheets(variant_of(HEAD + f'sheet 5 "All" {{ circuits 1 10 20 30 }}\nsheet 6 "None" {block}\n'))
+    assert list(figures) == ["P", "G", "5", "6"]
+    assert "data-wire" not in figures["6"].svg
+
+
 def test_what_was_left_out_is_an_arrow_and_the_other_sheet_points_back(variant_of: Make) -> None:
     variant = variant_of(HEAD + 'sheet 5 "One" { circuits 1 10 30 }\nsheet 6 "Two" { circuits 20 30 }\n')
     figures = draw_sheets(variant)
