@@ -15,6 +15,8 @@ Mark = Literal["", "spare", "plugged", "open", "absent"]
 
 # Stands between things each of which is best read on a line of its own, where there is room for lines.
 NEXT_LINE = "; "
+# Columns, by key, that a page does without where they are empty.
+_SPARING = ("notes", "place")
 
 
 class Swatch(NamedTuple):
@@ -117,9 +119,11 @@ class Table:
 
 
 def lean(table: Table) -> Table:
-    """The table as a page has it: without the columns in which no row says anything. Tables of a family keep theirs."""
-    used = [any(cells.text not in ("", NOT_GIVEN) for cells in table.column(c.key)) for c in table.columns]
-    if table.family or all(used) or not any(used):
+    """The table as a page has it: without notes and locations where no row has any. Tables of a family keep theirs."""
+    used = [
+        c.key not in _SPARING or any(x.text not in ("", NOT_GIVEN) for x in table.column(c.key)) for c in table.columns
+    ]
+    if table.family or all(used):
         return table
     columns = tuple(compress(table.columns, used))
     return replace(

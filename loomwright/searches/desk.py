@@ -24,7 +24,13 @@ from compiler.units import read_quantity
 if TYPE_CHECKING:
     from compiler.isolation.search import Search
 
-_PLAIN = {"yes": 1.0, "no": 0.0, "open": inf, "floating": 0.0}
+# word -> the number that it stands for, and the units of the tests that it answers
+_PLAIN = {
+    "yes": (1.0, ("seen", "share")),
+    "no": (0.0, ("seen", "share")),
+    "open": (inf, ("ohm",)),
+    "floating": (0.0, ("V",)),
+}
 _DIMENSION = {"V": "voltage", "ohm": "resistance"}
 
 
@@ -146,8 +152,8 @@ def _is_number(text: str) -> bool:
 def _reading(typed: str, choice: Choice) -> float:
     """The number that a test's answer stands for, in the test's unit. Raises IsolationError."""
     test = choice.test
-    plain = _PLAIN.get(typed.casefold())
-    if plain is not None and (test.unit in ("seen", "share")) == (typed.casefold() in ("yes", "no")):
+    plain, units = _PLAIN.get(typed.casefold(), (0.0, ()))
+    if test.unit in units:
         return plain
     expected = ", ".join(f"`{outcome.reading.words}`" for outcome in choice.outcomes)
     if test.unit in _DIMENSION:

@@ -33,9 +33,7 @@ def _build(context: PackContext) -> Blocks:
     )
     marks = sheet_marks(context)
     rows = [_row(context, figure, marks.get(figure.sheet, "")) for figure in drawn]
-    shown = len(_COLUMNS) - (not any(row.cells[-1].runs for row in rows))  # notes only where there are any
-    rows = [row._replace(cells=row.cells[:shown]) for row in rows]
-    table = Table("sheets", "List of sheets", _COLUMNS[:shown], tuple(rows))
+    table = Table("sheets", "List of sheets", _COLUMNS, tuple(rows))
     elsewhere = {figure.sheet for number in (POWER, GROUND) for figure in _distribution(context, number)}
     return (
         Paragraph((Run(lead),)),

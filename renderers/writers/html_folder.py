@@ -17,7 +17,7 @@ from markupsafe import Markup
 
 from renderers.document import Bullets, Caution, Figure, Group, Pack, Paragraph
 from renderers.steps import Steps
-from renderers.tables import Column, Table
+from renderers.tables import Column, Table, lean
 from renderers.text import anchor, natural_key
 from renderers.writers.page_font import font_face
 
@@ -38,6 +38,7 @@ def write_html(pack: Pack) -> dict[str, bytes]:
             lookup=Markup(_lookup(pack)),  # noqa: S704
             block_name=_block_name,
             heads=heads,
+            lean=lean,
             group_edges=group_edges,
             svg=_svg,
         )

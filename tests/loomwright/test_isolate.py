@@ -137,6 +137,8 @@ def test_a_kept_search_goes_on_where_it_was(source: str, tmp_path: Path) -> None
         (["--complaint", "Screen cold", "--seen", "R1 dead"], "begin with --complaint"),
         (["--complaint", "screen-gold"], "did you mean"),
         (["--set", "S1=on"], "say what is seen"),
+        (["--seen", " , "], "say what is seen"),
+        (["--seen", "R1 dead", "--save", "."], "loomwright: .: is a directory"),
         (["--set", "S1", "--seen", "R1 dead"], "NAME=POSITION"),
         (["--set", "S1=up", "--seen", "R1 dead"], "no position up"),
         (["--seen", "R1"], "say what is seen of it"),
@@ -144,6 +146,7 @@ def test_a_kept_search_goes_on_where_it_was(source: str, tmp_path: Path) -> None
         (["--seen", "R1 gone"], "nothing that can be seen"),
         (["--complaint", "Screen cold", "--answer", "99"], "has no answer 99"),
         (["--complaint", "Screen cold", "--answer", "volts C1.1 body side = 3 ohm"], "a reading in V"),
+        (["--complaint", "Screen cold", "--answer", "volts C1.1 body side = open"], "a reading in V"),
         (["--complaint", "Screen cold", "--answer", "no such test = 1"], "there is no test"),
         (["--complaint", "Screen cold", "--answer", "undo"], "nothing to undo"),
         (["--complaint", "Screen cold", "--answer", "test 4000"], "there is no test 4000"),
@@ -163,6 +166,21 @@ def test_a_file_that_holds_no_search_is_one_line(
     kept = tmp_path / "kept.json"
     kept.write_text(content, "utf-8")
     assert "our mistake" not in refused(capsys, source, "--resume", str(kept))
+
+
+def test_a_code_of_what_is_not_there_stands_in_no_other_ones_way(
+    source: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = tmp_path / "broken.loom"
+    codes = 'trouble-code B1 "One" circuit 99 open\ntrouble-code B2 "Two" R9 open\n'
+    broken.write_text(CIRCUIT + codes, "utf-8")
+    assert says(data(str(broken), "--complaint", "Screen cold")) == says(data(source, "--complaint", "Screen cold"))
+    capsys.readouterr()
+    for code, said in (("code-b1", "there is no circuit 99"), ("code-b2", "there is no R9")):
+        with pytest.raises(SystemExit) as stop:
+            main(["isolate", str(broken), "--complaint", code])
+        assert stop.value.code == 2
+        assert said in capsys.readouterr().err
 
 
 def test_complaints_are_listed(source: str) -> None:

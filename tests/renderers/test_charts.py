@@ -11,11 +11,12 @@ from compiler.assembly.assemble import assemble
 from compiler.assembly.library import Library
 from compiler.assembly.project import find_project
 from compiler.model.variant import Variant
+from renderers.cells import absent
 from renderers.charts import charts
 from renderers.context import PackContext
 from renderers.document import Bullets, Group, Pack
 from renderers.pack import build_pack
-from renderers.tables import Cell, Column, Row, Table, cell
+from renderers.tables import Cell, Column, Row, Table, cell, lean
 from tests.renderers.vehicles import figures
 
 
@@ -141,6 +142,41 @@ def test_a_fuse_feeds_up_to_its_loads_and_never_through_ground(small_pack: Pack)
     assert fuses["10"]["components"] == "E3 Left side lamp, E4 Right side lamp"
     assert fuses["10"]["circuits"] == "50"
     assert (fuses["9"]["name"], fuses["9"]["colour"], fuses["9"]["from"]) == ("Rear screen", "clear", "RUN-BUS")
+
+
+def test_the_component_index_names_fuse_and_ground(small_pack: Pack) -> None:
+    components = rows(small_pack, "components")
+    assert (components["R3"]["fuses"], components["R3"]["grounds"]) == ("F9", "G2")
+    assert (components["E3"]["fuses"], components["E3"]["grounds"]) == ("F10", "G1")
+
+
+def test_a_part_in_a_block_is_placed_by_its_slot(small_pack: Pack) -> None:
+    assert rows(small_pack, "components")["F9"]["place"] == "FB1, slot 9"
+    assert {row["id"]: row["place"] for row in rows(small_pack, "power-ways").values()}["› F10"] == "FB1, slot 10"
+
+
+def test_a_page_does_without_notes_that_no_row_has() -> None:
+    columns = (Column("id", "Id"), Column("name", "Name"), Column("notes", "Notes"))
+    bare = Table("t", "", columns, (Row((cell("A"), cell(""), cell(""))), Row((cell("B"), cell(""), absent()))))
+    assert [(c.key, bare.rows[0].cells[n]) for n, c in enumerate(lean(bare).columns)] == [
+        ("id", cell("A")),
+        ("name", cell("")),
+    ]
+    assert [len(row.cells) for row in lean(bare).rows] == [2, 2]
+    noted = replace(bare, rows=(Row((cell("A"), cell(""), cell("seen"))),))
+    assert lean(noted) is noted
+    assert lean(replace(bare, family="many")).columns == columns
+
+
+def test_a_point_is_looked_for_where_its_wire_is_drawn(root: Path) -> None:
+    variant = sample(root, "S4")
+    context = PackContext(variant, figures(variant))
+    for connector, cavity, wire in (("C40", "7", "48B"), ("C12", "E6", "333A")):
+        found = context.sheets_of_point(connector, cavity)
+        assert set(found) < set(context.sheets_of_item(connector))
+        assert all(wire in context.wires_on(page) for page in found)
+        assert set(context.sheets_of_wire(variant.wire_by_id[wire])) <= set(found)
+    assert context.sheets_of_point("C40", "no such cavity") == context.sheets_of_item("C40")
 
 
 def test_fuse_colours_from_memory_are_marked(small: Variant) -> None:

@@ -14,7 +14,7 @@ import pikepdf
 import pytest
 
 from compiler.model.variant import Variant
-from renderers.document import Pack, Paragraph
+from renderers.document import Group, Pack, Paragraph
 from renderers.fonts import coverage, printable, stand_in
 from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import anchor
@@ -249,6 +249,23 @@ def test_a_row_stays_on_one_page_unless_it_is_longer_than_one(small_pack: Pack) 
         )
         assert first == last
     assert {k for page in pages for k in re.findall(r"\bt(\d+)\b", page)} == {str(k) for k in range(2000)}
+
+
+def test_a_short_table_stays_whole_with_its_heading_and_a_long_one_says_whose_it_is(small_pack: Pack) -> None:
+    columns = (Column("a", "Cavity", "id", 10), Column("b", "Wire", "text", 30, "Harness side"))
+    made = []
+    for n in range(40):
+        count = 150 if n == 20 else 5
+        held = tuple(Row((cell(f"c{n}x{k}"), cell("wire"))) for k in range(count))
+        table = Table(f"t{n}", "", columns, held, (), "connectors", f"CN{n}", "Connector")
+        made.append(Group(f"g{n}", f"Head{n}", (Paragraph((Run(f"Where {n}"),)), table), ""))
+    section = replace(small_pack.section("sizes"), blocks=tuple(made))
+    pages = text_of(pdf_of(replace(small_pack, sections=(section,), sheets={}))).split("\f")[2:]
+    for n in range(40):
+        own = [page for page in pages if re.search(rf"\bc{n}x", page)]
+        assert all(re.search(rf"\bCN{n}\b", page) for page in own)
+        assert len(own) == 1 if n != 20 else len(own) > 1
+        assert f"Head{n}\n" in own[0]
 
 
 def test_hostile_words_are_printed_as_they_are(hostile_pack: Pack) -> None:
