@@ -11,7 +11,8 @@ import gc
 import os
 import sys
 from importlib import import_module
-from typing import NoReturn
+from pathlib import Path
+from typing import NoReturn, TextIO
 
 import click
 
@@ -64,6 +65,9 @@ def main(arguments: list[str] | None = None) -> NoReturn:
     """Run the command line and exit. Errors are one line on standard error, never a traceback."""
     # Trees and models are large and free of cycles: looking for garbage among them costs a third of a check.
     gc.set_threshold(500_000, 20, 20)
+    # Whoever has closed a stream wants nothing of it.
+    sys.stdout = sys.stdout or _nowhere()
+    sys.stderr = sys.stderr or _nowhere()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             # A terminal that cannot show a character is no reason to stop.
@@ -79,6 +83,11 @@ def main(arguments: list[str] | None = None) -> NoReturn:
         # Whatever is still in the buffer has no reader; without this the interpreter complains as it ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     sys.exit(code)
+
+
+def _nowhere() -> TextIO:
+    """A stream that leads nowhere, open to the end of the run."""
+    return Path(os.devnull).open("w")
 
 
 def _run(arguments: list[str] | None) -> int:

@@ -124,14 +124,6 @@ def place_cell(context: PackContext, item: Located) -> Cell:
     return runs_cell((*((Run(lead, ""),) if lead else ()), Run(words, anchor("zone", zone))))
 
 
-def slot_cell(context: PackContext, device: Device) -> Cell:
-    """Block and slot of what sits in one, since its fuse chart says where the block is; else where the device sits."""
-    if device.block not in context.variant.blocks:
-        return place_cell(context, device)
-    slot = f", slot {device.word('slot')}" if device.word("slot") else ""
-    return runs_cell((*item_runs(context, device.block), *((Run(slot),) if slot else ())))
-
-
 def _carries(held: Located, item: Located) -> bool:
     return isinstance(held, Device) and item.id in held.connectors
 

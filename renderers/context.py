@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 _WIRE = re.compile(r'data-wire="([^"]*)"')
-_TERMINAL = re.compile(r'data-terminal="([^"]*)"')
 _FED = FEEDING - {Behaviour.STRUCTURE}
 
 
@@ -230,18 +229,11 @@ class PackContext:
 
     @cached_property
     def _stands(self) -> Mapping[str, Mapping[str, str]]:
-        """Item -> pages of sheets that draw it, each with the zone of the frame.
-
-        A fuse on a bus is drawn as part of the bus: its terminals in the drawing say on which pages.
-        """
+        """Item -> pages of sheets that draw it, each with the zone of the frame."""
         found: dict[str, dict[str, str]] = {}
         for name, figure in self.sheets.items():
             for item, zone in figure.places.items():
                 found.setdefault(item, {})[name] = zone
-            for terminal in map(unescape, _TERMINAL.findall(figure.svg)):
-                device = self.variant.devices.get(terminal.rpartition(".")[0])
-                if device is not None and device.bus in figure.places:
-                    found.setdefault(device.id, {}).setdefault(name, figure.places[device.bus])
         return found
 
     def sheets_of_item(self, item: str) -> tuple[str, ...]:

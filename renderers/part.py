@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import NamedTuple
 
+from compiler.assembly.names import nearest
 from renderers.document import Block, Figure, Group, Pack, Section
 from renderers.settle import settled
 from renderers.tables import Row, Table
@@ -63,7 +64,9 @@ def _known(what: str, given: Iterable[str], known: Iterable[str]) -> None:
     names = list(known)
     for name in given:
         if name not in names:
-            raise PartError(f"no {what} {name!r} in this pack; there are {', '.join(names) or 'none'}")
+            near = nearest(name, names)
+            hint = f"did you mean {near}? " if near else ""
+            raise PartError(f"no {what} {name!r} in this pack; {hint}there are {', '.join(names) or 'none'}")
 
 
 def _only(section: Section, sheets: set[str]) -> Section:

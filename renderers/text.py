@@ -62,8 +62,8 @@ def initial(text: str) -> str:
 def anchor(kind: str, name: str) -> str:
     """The anchor of a thing: ASCII letters, digits, hyphen and underscore; two things never share one.
 
-    `kind` is a plain word without a hyphen (`wire`, `item`, `cavity`, `circuit`, `sheet` ...). Of a very long name stand
-    its beginning and its digest, for an address has an end.
+    `kind` is a plain word without a hyphen (`wire`, `item`, `cavity`, `circuit`, `sheet` ...). Of a very long name its
+    beginning and its digest stand there, for an address has an end.
     """
     if len(name) > _LONGEST:
         # An odd number of underscores: no anchor of a shorter name has that.

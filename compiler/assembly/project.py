@@ -63,6 +63,8 @@ def _read_settings(path: Path) -> Settings:
         data = tomllib.loads(path.read_text("utf-8"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise ProjectError(f"{path.name}: {error}") from error
+    except RecursionError as error:
+        raise ProjectError(f"{path.name}: nested too deep") from error
     unknown = sorted(set(data) - {"project", "severity", "policy"})
     if unknown:
         raise ProjectError(f"{path.name}: unknown table [{unknown[0]}]; known are [project], [severity], [policy]")

@@ -15,8 +15,9 @@ MOST_PIXELS = 8_000_000
 _CHANNELS = {0: 1, 2: 3, 3: 1, 4: 2, 6: 4}  # by kind of colour
 _DEPTHS = {0: (1, 2, 4, 8, 16), 2: (8, 16), 3: (1, 2, 4, 8), 4: (8, 16), 6: (8, 16)}
 # Of each pass: the first column and line, and how far it is to the next.
-_WHOLE = ((0, 0, 1, 1),)
-_ADAM7 = ((0, 0, 8, 8), (4, 0, 8, 8), (0, 4, 4, 8), (2, 0, 4, 4), (0, 2, 2, 4), (1, 0, 2, 2), (0, 1, 1, 2))
+_Passes = tuple[tuple[int, int, int, int], ...]
+_WHOLE: _Passes = ((0, 0, 1, 1),)
+_ADAM7: _Passes = ((0, 0, 8, 8), (4, 0, 8, 8), (0, 4, 4, 8), (2, 0, 4, 4), (0, 2, 2, 4), (1, 0, 2, 2), (0, 1, 1, 2))
 _FILTERS = 5
 _PALETTED, _GREY, _COLOURED = 3, 0, 2
 
@@ -34,7 +35,7 @@ class Picture(NamedTuple):
 
 
 def read_picture(data: bytes) -> Picture:
-    """The picture of a PNG: every sum checked, every line counted, all but the picture left out. Raises PictureError."""
+    """The picture of a PNG: its sums checked, its lines counted, all else left out. Raises PictureError."""
     held = _chunks(data)
     head = held.get(b"IHDR", b"")
     if len(head) != struct.calcsize(">IIBBBBB"):
@@ -67,7 +68,7 @@ def _chunks(data: bytes) -> dict[bytes, bytes]:
     return {kind: b"".join(parts) for kind, parts in held.items()}
 
 
-def _lines(width: int, height: int, bits: int, passes: tuple[tuple[int, int, int, int], ...]) -> Iterator[tuple[int, int]]:
+def _lines(width: int, height: int, bits: int, passes: _Passes) -> Iterator[tuple[int, int]]:
     """Of each pass, how many lines it has and how many bytes each, the filter's before it counted."""
     for x, y, across, down in passes:
         wide, high = -(-(width - x) // across), -(-(height - y) // down)

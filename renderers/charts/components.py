@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from compiler.model.items import Device
 from renderers.cautions import HOT_AND_MOVING
-from renderers.cells import access_cell, item_runs, sheets_cell, slot_cell
+from renderers.cells import access_cell, item_runs, place_cell, sheets_cell
 from renderers.charts.base import Blocks, Chart
 from renderers.charts.fuses import is_fuse
 from renderers.context import PackContext
@@ -51,7 +51,7 @@ def _row(context: PackContext, device: Device) -> Row:
         _ids(context, device.connectors),
         _ids(context, context.protecting(device.id)),
         _ids(context, context.grounds_of(device.id)),
-        slot_cell(context, device),
+        place_cell(context, device),
         access_cell(context, device),
         sheets_cell(context.sheets_of_item(device.id)),
     )

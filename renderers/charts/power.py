@@ -13,8 +13,8 @@ from renderers.cells import (
     circuits_cell,
     item_runs,
     load_cell,
+    place_cell,
     size_text,
-    slot_cell,
     wire_cell,
 )
 from renderers.charts.base import Blocks, Chart
@@ -89,7 +89,7 @@ def _row(context: PackContext, device: Device, way: FeedWay | None, below: list[
         runs_cell((*lead, *item_runs(context, device.id))),
         cell(device.title),
         _rating(device),
-        slot_cell(context, device),
+        _place(context, device),
         runs_cell(item_runs(context, way.bus)) if way and way.bus else absent(),
         runs_cell(listed(item_runs(context, d.id) for d in way.through)) if way else absent(),
         runs_cell(listed(wire_cell(wire).runs for wire in way.wires)) if way else absent(),
@@ -98,6 +98,14 @@ def _row(context: PackContext, device: Device, way: FeedWay | None, below: list[
         distribution_cell(context, device.id, POWER),
     )
     return Row(cells, about=About(tuple(circuits) if len(circuits) == 1 else (), item=device.id))
+
+
+def _place(context: PackContext, device: Device) -> Cell:
+    """Block and slot of what sits in one, since its fuse chart says where the block is; else where the device sits."""
+    if device.block not in context.variant.blocks:
+        return place_cell(context, device)
+    slot = f", slot {device.word('slot')}" if device.word("slot") else ""
+    return runs_cell((*item_runs(context, device.block), *((Run(slot),) if slot else ())))
 
 
 def _rating(device: Device) -> Cell:

@@ -89,7 +89,7 @@ def _run(graphs: Sequence[str], program: str) -> tuple[str, ...]:
     if done.returncode:
         said = done.stderr.decode(errors="replace").strip()[:300] or f"exit code {done.returncode}"
         raise DotError(f"{program} failed: {said}")
-    answers = tuple(done.stdout.decode().split("\nstop\n")[:-1])
+    answers = tuple(done.stdout.decode(errors="replace").split("\nstop\n")[:-1])
     if len(answers) != len(graphs):
         raise DotError(f"{program} gave {len(answers)} graphs for {len(graphs)}")
     return answers

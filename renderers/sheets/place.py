@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from renderers.sheets.box import BOTTOM, GRID, TOP, Box, up
+from renderers.sheets.dot import DotError
 from renderers.sheets.units import Link, Scene, Sort
 from renderers.sheets.wire_label import label_room
 
@@ -245,11 +246,19 @@ def _table(box: Box) -> str:
     return f"{_TABLE}{''.join(cells)}</tr></table>"
 
 
-def _positions(plain: str) -> dict[str, tuple[float, float]]:
-    """Node name -> middle in inches, y upwards, from dot's plain format."""
-    places: dict[str, tuple[float, float]] = {}
+class _Places(dict[str, tuple[float, float]]):
+    def __missing__(self, name: str) -> tuple[float, float]:
+        raise DotError(f"the answer of the dot program gives {name} no place")
+
+
+def _positions(plain: str) -> _Places:
+    """Node name -> middle in inches, y upwards, from dot's plain format. Raises DotError, also when a name is missed."""
+    places = _Places()
     for text in plain.splitlines():
         words = text.split(" ", 4)
         if words[0] == "node":
-            places[words[1]] = (float(words[2]), float(words[3]))
+            try:
+                places[words[1]] = (float(words[2]), float(words[3]))
+            except (IndexError, ValueError) as error:
+                raise DotError(f"the answer of the dot program cannot be read: {text[:80]}") from error
     return places

@@ -9,6 +9,7 @@ from renderers.sheets.dot import Runner, answered, run_dot
 from renderers.sheets.draw import draw
 from renderers.sheets.figure import SheetFigure
 from renderers.sheets.frame import AIR, BLOCK, EDGE, Titles, frame_ink, zone_of
+from renderers.sheets.ink import Blade, Stroke
 from renderers.sheets.pages import Paginator, SheetPage
 from renderers.sheets.plan import plan_sheets
 from renderers.sheets.potential import potentials
@@ -44,9 +45,16 @@ def figure_of(variant: Variant, page: SheetPage) -> SheetFigure:
     svg = draw(layout, variant, (wide, high), (paper.width, paper.height), offset, frame_ink(wide, high, titles))
     places: dict[str, str] = {}
     for key, box in layout.boxes.items():
+        x, y = layout.at[key][0] + offset[0], layout.at[key][1] + offset[1]
         if box.item:
-            x, y = layout.at[key]
-            places.setdefault(box.item, zone_of(x + offset[0] + 6, y + offset[1] + 6, wide, high))
+            places.setdefault(box.item, zone_of(x + 6, y + 6, wide, high))
+        # A bus may be as wide as the sheet: each of its fuses is found by itself, a little above its terminal.
+        for mark in box.marks if box.item in variant.buses else ():
+            device = mark.point.rpartition(".")[0]
+            if device in variant.devices:
+                first = mark.ink[0]
+                dx, dy = first.points[0] if isinstance(first, Stroke | Blade) else (first.x, first.y)
+                places.setdefault(device, zone_of(x + dx, y + dy - 12, wide, high))
     circuits = ", ".join(dict.fromkeys(w.circuit for w in page.content.wires))
     alt = f"Wiring sheet {page.name}, {plan.title}: circuits {circuits}"
     return SheetFigure(

@@ -112,6 +112,13 @@ def test_the_details_name_fuse_colour_and_sheets(demo: Path, opening: Opening) -
     expect(page.locator(f"{DETAILS} tbody tr")).to_have_count(4)
 
 
+def test_the_details_of_a_plug_name_the_sheets_of_its_component(demo: Path, opening: Opening) -> None:
+    page = opening(demo, "item-C51")
+    page.locator("#item-C51 h3").click()
+    facts = page.locator(DETAILS).locator("div", has=page.locator("dt", has_text=re.compile("^Sheets$")))
+    expect(facts.get_by_role("link")).to_have_text(["38 (2)"])
+
+
 def test_an_arrow_leads_to_its_twin_and_back(demo: Path, opening: Opening) -> None:
     page = opening(demo, "sheet-22")
     arrow = page.locator("#sheet-22 svg .arrow[data-wire]").first

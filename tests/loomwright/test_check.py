@@ -55,6 +55,7 @@ CANNOT_RUN = [
     (("check", "S2.loom", "--jobs", "-1"), "'--jobs'"),
     (("check", "bad/x.loom"), "loomwright.toml"),
     (("check", "unknown/x.loom"), "did you mean dangling-cavity?"),
+    (("check", "deep/x.loom"), "loomwright.toml: nested too deep"),
     (("chek",), "no such command 'chek'"),
     (("check", "--frmat", "json"), "--format"),
 ]
@@ -64,7 +65,8 @@ CANNOT_RUN = [
 def test_what_cannot_run_ends_with_2_and_one_line(
     project: Path, run: Run, arguments: tuple[str, ...], says: str
 ) -> None:
-    for folder, settings in (("bad", "[severity"), ("unknown", '[severity]\ndangling-cavty = "off"\n')):
+    deep = "x = " + "[" * 5000 + "]" * 5000
+    for folder, settings in (("bad", "[severity"), ("unknown", '[severity]\ndangling-cavty = "off"\n'), ("deep", deep)):
         (project / folder).mkdir()
         (project / folder / "loomwright.toml").write_text(settings, "utf-8")
         (project / folder / "x.loom").write_text(variant("X", ""), "utf-8")

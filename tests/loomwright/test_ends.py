@@ -38,6 +38,20 @@ def test_nobody_reads_at_all(project: Path, root: Path) -> None:
     assert (done.returncode, done.stderr) == (141, b"")
 
 
+@pytest.mark.parametrize(("closed", "code"), [(">&-", 1), ("2>&-", 1), (">&- 2>&- <&-", 1)])
+def test_a_stream_that_is_closed_from_the_start_is_done_without(
+    project: Path, root: Path, closed: str, code: int
+) -> None:
+    for words in ("check S4.loom", "publish S4.loom --out build"):
+        done = subprocess.run(
+            ["bash", "-c", f"{sys.executable} -m loomwright {words} {closed}"],
+            cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, capture_output=True, text=True, check=False,
+        )  # fmt: skip
+        assert done.returncode == code
+        assert "Traceback" not in done.stderr
+        assert "our mistake" not in done.stderr
+
+
 def test_an_interrupt_ends_with_130_and_no_traceback(project: Path, root: Path) -> None:
     os.mkfifo(project / "slow.toml")
     # A shell that starts the tests in the background has interrupts ignored, and a child would inherit that.

@@ -7,7 +7,9 @@ import re
 import struct
 import xml.etree.ElementTree as ET
 import zlib
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -29,16 +31,27 @@ def drawn(body: str) -> str:
     return placed(read_drawing(f"{HEAD}{body}</svg>".encode()), (0, 0, 40, 20), "cab-")
 
 
-def png(width: int = 2, height: int = 1, *, rows: bytes | None = None, extra: bytes = b"") -> bytes:
-    """A PNG of grey pixels; `extra` is put in as a text chunk."""
+def png(
+    width: int = 2,
+    height: int = 1,
+    *,
+    rows: bytes | None = None,
+    extra: bytes = b"",
+    colour: int = 0,
+    depth: int = 8,
+    interlaced: int = 0,
+    more: Mapping[bytes, bytes] = {},
+) -> bytes:
+    """A PNG, of grey pixels if nothing is said; `extra` is put in as a text chunk, `more` before the pixels."""
 
     def chunk(kind: bytes, data: bytes) -> bytes:
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
     lines = b"".join(b"\0" + b"\x80" * width for _ in range(height)) if rows is None else rows
-    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
+    head = struct.pack(">IIBBBBB", width, height, depth, colour, 0, 0, interlaced)
     text = chunk(b"tEXt", extra) if extra else b""
-    whole = (chunk(b"IHDR", head), text, chunk(b"IDAT", zlib.compress(lines)), chunk(b"IEND", b""))
+    others = b"".join(chunk(kind, data) for kind, data in more.items())
+    whole = (chunk(b"IHDR", head), text, others, chunk(b"IDAT", zlib.compress(lines)), chunk(b"IEND", b""))
     return b"\x89PNG\r\n\x1a\n" + b"".join(whole)
 
 
@@ -115,6 +128,15 @@ def test_what_is_left_out_is_named() -> None:
         (png(100_000, 100_000, rows=b""), "no pixels or more than"),
         (png(2, 1, rows=b"\0" * 10_000_000), "damaged"),
         (png(0, 1, rows=b""), "no pixels"),
+        (png(2, 2, rows=b"\0aa"), "damaged"),
+        (png(2, 2, rows=b"\0aa\5aa"), "damaged"),
+        (png(2, 1, rows=b"\0\0\0", colour=3), "damaged"),
+        (png(2, 1, rows=b"\0\0", colour=3, depth=1, more={b"PLTE": bytes(9)}), "damaged"),
+        (png(2, 1, more={b"tRNS": b"\0"}), "damaged"),
+        (png(2, 1, depth=77), "damaged"),
+        (png(2, 1, colour=1), "damaged"),
+        (png(2, 1, interlaced=2), "damaged"),
+        (f"{HEAD}<text>{'W' * 50_001}</text></svg>".encode(), "more than 50,000 characters of text"),
     ],
 )
 def test_what_is_no_drawing_is_refused_in_words(data: bytes, why: str) -> None:
@@ -128,6 +150,27 @@ def test_a_png_is_set_in_as_data_without_its_texts() -> None:
     found = re.search(r'href="data:image/png;base64,([^"]+)"', drawing.markup)
     assert found
     assert base64.b64decode(found[1]) == png()
+
+
+@pytest.mark.parametrize(
+    ("given", "size"),
+    [
+        ({"colour": 0, "depth": 1}, 2 * (1 + 2)),
+        ({"colour": 0, "depth": 16, "more": {b"tRNS": bytes(2)}}, 2 * (1 + 18)),
+        ({"colour": 2, "depth": 8, "more": {b"tRNS": bytes(6)}}, 2 * (1 + 27)),
+        ({"colour": 3, "depth": 4, "more": {b"PLTE": bytes(9), b"tRNS": bytes(3)}}, 2 * (1 + 5)),
+        ({"colour": 4, "depth": 8}, 2 * (1 + 18)),
+        ({"colour": 6, "depth": 16}, 2 * (1 + 72)),
+        # Of 9 by 2 pixels the passes of Adam7 have 2, 1, none, 2, none, 4 of one line, and 9 of one.
+        ({"colour": 0, "depth": 8, "interlaced": 1}, 3 + 2 + 3 + 5 + 10),
+    ],
+)
+def test_every_kind_of_png_is_taken(given: dict[str, Any], size: int) -> None:
+    """Its data are as long as 11.2.2 and 8.2 of the PNG standard have it, and neither longer nor shorter."""
+    assert read_drawing(png(9, 2, rows=bytes(size), **given)).width == 9
+    for wrong in (size - 1, size + 1):
+        with pytest.raises(DrawingError, match="damaged"):
+            read_drawing(png(9, 2, rows=bytes(wrong), **given))
 
 
 @given(st.binary(max_size=400) | st.text(max_size=200).map(lambda t: f"{HEAD}{t}</svg>".encode()))

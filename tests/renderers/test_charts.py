@@ -150,8 +150,7 @@ def test_the_component_index_names_fuse_and_ground(small_pack: Pack) -> None:
     assert (components["E3"]["fuses"], components["E3"]["grounds"]) == ("F10", "G1")
 
 
-def test_a_part_in_a_block_is_placed_by_its_slot(small_pack: Pack) -> None:
-    assert rows(small_pack, "components")["F9"]["place"] == "FB1, slot 9"
+def test_power_distribution_places_a_part_in_a_block_by_its_slot(small_pack: Pack) -> None:
     assert {row["id"]: row["place"] for row in rows(small_pack, "power-ways").values()}["› F10"] == "FB1, slot 10"
 
 

@@ -61,5 +61,5 @@ def test_sections_keep_their_order_and_all_of_their_text(small_pack: Pack) -> No
 def test_what_is_not_there_is_named(small_pack: Pack) -> None:
     with pytest.raises(PartError, match="no sheet '12' in this pack; there are 38, 39"):
         part_of(small_pack, Part(sheets=("38", "12")))
-    with pytest.raises(PartError, match=r"no section 'wire' in this pack; there are .*cautions"):
+    with pytest.raises(PartError, match=r"no section 'wire' in this pack; did you mean wires\? there are .*cautions"):
         part_of(small_pack, Part(sections=("wire",)))

@@ -50,6 +50,18 @@ def test_a_program_that_is_not_dot_is_named(tmp_path: Path) -> None:
         run_dot([GRAPH.format("b")], str(false))
 
 
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [("graph 1 1 1", "gives n0 no place"), ("node", "cannot be read: node"), ("node n0 here there", "cannot be read")],
+)
+def test_an_answer_that_is_none_is_told(tmp_path: Path, answer: str, said: str) -> None:
+    false = tmp_path / "false-dot"
+    false.write_text(f"#!/bin/sh\ngrep '^digraph' | while read -r one; do printf '{answer}\\nstop\\n'; done\n")
+    false.chmod(0o755)
+    with pytest.raises(DotError, match=said):
+        draw_sheets(drawn("tour").variant, str(false))
+
+
 def test_the_program_of_the_wheel_is_found_without_a_path(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PATH", "")
     assert run_dot(["digraph { x }"], dot_program())[0].startswith("graph ")

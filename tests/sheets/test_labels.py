@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from renderers.sheets.labels import shorten, width, wrap
@@ -15,7 +17,7 @@ def test_a_word_of_any_length_is_broken_where_a_line_is_full(word: str) -> None:
     lines = wrap(word, LIMIT, SIZE, most=len(word))
     assert "".join(lines) == word
     assert all(width(line, SIZE) <= LIMIT for line in lines)
-    assert all(width(line + after[:2], SIZE) > LIMIT for line, after in zip(lines, lines[1:], strict=False))
+    assert all(width(line + after[:2], SIZE) > LIMIT for line, after in pairwise(lines))
 
 
 @pytest.mark.parametrize("word", WORDS, ids=["capitals", "letters", "hyphens", "pictures"])

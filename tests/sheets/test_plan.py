@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -166,6 +167,20 @@ def test_zones_name_where_an_item_stands() -> None:
     assert row == "A", "the battery stands at the top"
     assert figure.places["G102"][0] > row
     assert 1 <= column <= 8
+
+
+def test_a_fuse_has_a_zone_of_its_own_wherever_its_bus_is_drawn() -> None:
+    variant, figures = drawn("tour")
+    apart = 0
+    for figure in figures.values():
+        for terminal in re.findall(r'data-terminal="([^"]+)\.[^".]+"', figure.svg):
+            device = variant.devices.get(terminal)
+            if device is not None and device.bus in figure.places:
+                zone, bus = figure.places[device.id], figure.places[device.bus]
+                assert bus[0] <= zone[0]
+                assert bus[1:] <= zone[1:]
+                apart += zone[1:] > bus[1:]
+    assert apart
 
 
 @pytest.mark.parametrize("sheet", ["2", "3", "4", "5", "6"])

@@ -22,8 +22,10 @@ const sheetLinks = (names, within) => parted([...names].map((name) => {
 const nameAt = new Map(Object.entries(sheets).map(([name, anchor]) => [anchor, name]));
 const drawnOn = ({ kind, id }) => {
   const drawn = all(".page").filter((page) => nameAt.has(page.id) && pack.draws(page)).map((page) => nameAt.get(page.id));
-  const own = (entryOf(kind, id)?.[4] ?? []).filter((name) => drawn.includes(name));
-  return [...new Set([...own, ...drawn])];
+  const own = (entryOf(kind, id)?.[4] ?? []).filter((name) => name in sheets);
+  // The plug of a component is drawn as part of it.
+  if (!drawn.length) return own;
+  return [...new Set([...own.filter((name) => drawn.includes(name)), ...drawn])];
 };
 
 let unfolded = innerWidth > 640;
