@@ -61,7 +61,9 @@ def _facts(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> 
             words = words._replace(verb=verb)  # noqa: PLW2901 - of this wire alone
         old, new = printed(fact, records[0].get(fact)), printed(fact, after)
         change = fact_change("wire", key, records, fact, words, old, new)
-        yield _One(change, circuit, (), words.drawn, (change.what, words.verb, circuit, old, new))
+        yield _One(
+            change, circuit, (), words.drawn, (change.what, words.verb, text(records[0], "circuit"), circuit, old, new)
+        )
 
 
 def _ends(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> Iterator[_One]:
