@@ -66,6 +66,7 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
         steps = tuple(_step(context, chart, n, node) for n, node in enumerate(chart.steps, 1))
         start = place_run(chart, chart.to[0])
         yield Steps(f"steps-{chart.id}", "Tests", chart.title, "".join(run.text for run in verify), again, start, steps)
+        yield from _elsewhere(chart)
     if chart.causes:
         rows = tuple(_cause(context, chart, n, groups) for n, groups in enumerate(chart.causes))
         yield Table(
@@ -78,7 +79,16 @@ def place_run(chart: Drawn, place: Place) -> Run:
     """A reference to a step or a cause, as it reads in a chart."""
     if place.chart == chart.id:
         return Run(place.name, place.anchor)
-    return Run(f"{place.name} of “{place.title}”", place.anchor, page=True)
+    return Run(f"{place.name} of “{place.title}”", place.anchor)
+
+
+def _elsewhere(chart: Drawn) -> Iterator[Paragraph]:
+    """The charts that steps lead to, with their pages. These do not stand in the table: the print engine may lose what
+    is named in a table that waits for page numbers."""
+    found = {place.chart: place.title for place in chart.to.values() if place.chart != chart.id}
+    if found:
+        charts = ((Run(f"“{title}”", name, page=True),) for name, title in found.items())
+        yield Paragraph((Run("Charts that these steps lead to: "), *listed(charts), Run(".")))
 
 
 # -- before the tests --------------------------------------------------------------------------------------------------
