@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import gc
 import io
 import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import BrokenExecutor, Future, as_completed
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.assembly.library import Library
+from compiler.forked import forked
 from loomwright.errors import CannotRun, cannot_run
 from loomwright.sources import File
 
@@ -184,12 +184,8 @@ def publish_many(
 
         import_module("renderers.publish")
         code_digest()
-        # Objects that never move between generations are never written to, and stay shared between the processes.
-        gc.collect()
-        gc.freeze()
-        fork = get_context("fork")
-        stopping = fork.Event()
-        with ProcessPoolExecutor(min(jobs, len(files)), fork, initializer=_begin, initargs=(stopping,)) as pool:
+        stopping = get_context("fork").Event()
+        with forked(min(jobs, len(files)), _begin, stopping) as pool:
             asked = {pool.submit(_in_process, index): index for index in range(len(files))}
             try:
                 for done in as_completed(asked):
@@ -199,7 +195,6 @@ def publish_many(
                 pool.shutdown(cancel_futures=True)
                 raise
     finally:
-        gc.unfreeze()
         _work.clear()
 
 
@@ -231,8 +226,7 @@ def _id_in(library: Library, path: Path) -> str:
 
 
 def _begin(stopping: Event) -> None:
-    """An interrupt goes to all processes; one that waits for work leaves the answer to the first."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    """What each of the processes has to know."""
     _stopping[:] = [stopping]
 
 

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import gc
-import signal
 from collections.abc import Iterator, Mapping
-from concurrent.futures import ProcessPoolExecutor
-from multiprocessing import get_context
 from pathlib import Path
 from typing import NamedTuple
 
 from compiler.assembly.library import Library
+from compiler.forked import forked
 from grammar.finding import Finding, Note, Severity
 from grammar.source import Source, Span
 from loomwright.run import Outcome, check_one
@@ -57,23 +54,14 @@ def check_in_processes(
     Raises what checking raises.
     """
     _work[:] = [_Task(file, shared[file.project.root], known[file.project.root]) for file in files]
-    # Objects that never move between generations are never written to, and stay shared between the processes.
-    gc.collect()
-    gc.freeze()
     try:
-        with ProcessPoolExecutor(jobs, get_context("fork"), initializer=_quiet) as pool:
+        with forked(jobs) as pool:
             chunk = max(1, min(16, len(files) // (jobs * 4)))
             sources = {root: dict(by_name) for root, by_name in known.items()}
             for file, sent in zip(files, pool.map(_check, range(len(files)), chunksize=chunk), strict=True):
                 yield _unpacked(sent, sources[file.project.root])
     finally:
-        gc.unfreeze()
         _work.clear()
-
-
-def _quiet() -> None:
-    """An interrupt goes to all processes; the first one alone answers it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _check(index: int) -> _Sent:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from compiler.assembly.library import Library
 from compiler.checks.run import asking, check_variant
+from compiler.forked import cores
 from grammar.finding import Finding
 from grammar.parser import Parsed
 from grammar.source import Source
@@ -90,13 +91,6 @@ def check_one(library: Library, path: Path) -> Outcome:
     if variant is None:
         return Outcome("", checked.findings, 0, (library.project.shown(path),))
     return Outcome(variant.id, checked.findings, checked.waived, tuple(s.name for s in variant.sources))
-
-
-def cores() -> int:
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # systems without it
-        return os.cpu_count() or 1
 
 
 def _check_all(

@@ -16,6 +16,7 @@ from compiler.circuit.feeds import Feeds, Protection
 from compiler.circuit.graph import FEEDING, Edge, Graph
 from compiler.model.items import Behaviour, Device, Located, Point, Wire
 from compiler.model.variant import Variant
+from compiler.network.electrical import Electrical
 from renderers.around import Around
 from renderers.loads import Loads
 from renderers.sheets.figure import SheetFigure
@@ -74,18 +75,21 @@ class PackContext:
         return compare(self.around.since, self.inventory) if self.around.since else None
 
     @cached_property
+    def electrical(self) -> Electrical:
+        """The network as the project's settings have it; made when it is first asked for."""
+        return Electrical(self.graph, self.around.policy)
+
+    @cached_property
     def loads(self) -> Loads:
         """What can flow where at one time."""
-        return Loads(self.graph, self.around.policy)
+        return Loads(self.electrical)
 
     @cached_property
     def bench(self) -> Bench:
         """What fault isolation works on."""
         from compiler.isolation.bench import Bench
-        from compiler.network.network import Network
-        from compiler.network.world import World
 
-        return Bench(Network(self.graph, World(self.variant.header.supply_v)), self.around.policy)
+        return Bench(self.electrical.network, self.around.policy, self.electrical.flows)
 
     def device_at(self, point: Point) -> Device | None:
         """The device at a point, its own terminal or a cavity of its connector."""

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cached_property
-from typing import Any
 
-from compiler.circuit.graph import Graph
 from compiler.network.distribution import FeedWay, bolt_loads, bus_loads, feed_ways, wire_loads
 from compiler.network.electrical import Electrical
 from compiler.network.flows import Flows
@@ -19,8 +17,8 @@ ABOUT = "≈"
 class Loads:
     """The load summary of a variant; worked out when it is first asked for."""
 
-    def __init__(self, graph: Graph, policy: Mapping[str, Any]) -> None:
-        self._electrical = Electrical(graph, policy)
+    def __init__(self, electrical: Electrical) -> None:
+        self._electrical = electrical
 
     @property
     def flows(self) -> Flows:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
 from typing import NamedTuple
 
 from compiler.assembly.names import nearest
@@ -40,12 +39,6 @@ class Ends:
         )
         self._guesses: dict[str, str] = {}
         self.lost_count = False  # so many names stand for nothing that nobody knows what is missing
-
-    @cached_property
-    def torn(self) -> frozenset[Point]:
-        """Points from which a wire leads to an end that does not land: what lies beyond them is not known."""
-        points = (wire.b.point if end is wire.a else wire.a.point for wire, end, _, _ in self.adrift)
-        return frozenset(point for point in points if point is not None)
 
     def guess(self, name: str) -> str:
         """The id of the item that a name stands for or was most likely meant to be; empty when nothing is close."""

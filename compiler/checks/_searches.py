@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from compiler.circuit.graph import Graph
 from compiler.model.items import Named
 
 if TYPE_CHECKING:
@@ -14,29 +13,29 @@ if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
     from compiler.isolation.testability import Figures
     from compiler.isolation.types import Complaint
+    from compiler.network.electrical import Electrical
 
 
 class Searches:
     """Worked out when first asked for. ValueError for a policy that isolation cannot use."""
 
-    def __init__(self, graph: Graph, policy: Mapping[str, Any]) -> None:
-        self.graph, self.policy = graph, policy
+    def __init__(self, electrical: Electrical, policy: Mapping[str, Any]) -> None:
+        self.electrical, self.policy = electrical, policy
 
     @cached_property
     def bench(self) -> Bench:
         """What isolation works on."""
         from compiler.isolation.bench import Bench
-        from compiler.network.network import Network
-        from compiler.network.world import World
 
-        return Bench(Network(self.graph, World(self.graph.variant.header.supply_v)), self.policy)
+        return Bench(self.electrical.network, self.policy, self.electrical.flows)
 
     @cached_property
     def declared(self) -> tuple[tuple[Named, Complaint], ...]:
         """Each declaration with its complaint. Without the trouble codes where one is about something unknown."""
         from compiler.network.network import CannotSolve
 
-        variant, bench = self.graph.variant, self.bench
+        bench = self.bench
+        variant = bench.network.variant
         scenarios = [scenario for scenario in variant.scenarios if scenario.kind == "complaint"]
         found: list[tuple[Named, Complaint]] = [*zip(scenarios, bench.source_complaints, strict=True)]
         try:

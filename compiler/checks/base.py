@@ -61,7 +61,7 @@ class Subject:
 
     @cached_property
     def searches(self) -> Searches:
-        return Searches(self.graph, self.settings.policy)
+        return Searches(self.electrical, self.settings.policy)
 
     @cached_property
     def ends(self) -> Ends:

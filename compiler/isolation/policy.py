@@ -15,8 +15,6 @@ _DATA = Path(__file__).parent / "data" / "isolation.toml"
 
 WEIGHTS = "fault-weights"
 LIMITS = "fault-limits"
-POLICIES = (WEIGHTS, LIMITS)
-"""Names of the project's policies that isolation goes by."""
 
 
 class IsolationError(CannotSolve):

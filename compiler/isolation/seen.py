@@ -12,6 +12,7 @@ import numpy as np
 from compiler.isolation.policy import IsolationError, Rules
 from compiler.isolation.rows import Rows, loads_in
 from compiler.isolation.types import Observation
+from compiler.model.items import Point
 from compiler.network.elements import ENERGISED
 from compiler.network.meter import Meter
 from compiler.network.ohms import ohms
@@ -96,15 +97,19 @@ def _seen(rows: Rows, observation: Observation, place: Place, word: str, rules: 
     return (share + slack >= dead) & (share - slack < weak)
 
 
+def _looked_at(network: Network, place: Place) -> tuple[Sequence[int], Sequence[Point]]:
+    """What a person looks at: the loads of a device or part; of one without loads its last point; else every point."""
+    if place.device is not None and (place.part is not None or place.name == place.device.id):
+        return loads_in(network, place.branches), place.points[-1:]
+    return (), place.points
+
+
 def share_of(rows: Rows, settings: tuple[tuple[str, str], ...], place: Place) -> Reals:
     """How much of what it needs a place gets: of a load's rated voltage, or of the supply at a bare terminal."""
     network = rows.network
-    points = place.points
-    if place.device is not None and (place.part is not None or place.name == place.device.id):
-        loads = loads_in(network, place.branches)
-        if loads:
-            return np.asarray(np.max([rows.share(settings, n) for n in loads], axis=0))
-        points = points[-1:]
+    loads, points = _looked_at(network, place)
+    if loads:
+        return np.asarray(np.max([rows.share(settings, n) for n in loads], axis=0))
     if not points:
         raise IsolationError(f"{place.name}: nothing is to be seen there")
     volts = np.abs([rows.volts(settings, network.graph.index[p]) for p in points])
@@ -141,13 +146,10 @@ def _compared(
 
 def _volts(rows: Rows, settings: tuple[tuple[str, str], ...], place: Place) -> Reals:
     network = rows.network
-    points = place.points
-    if place.device is not None and (place.part is not None or place.name == place.device.id):
-        loads = loads_in(network, place.branches)
-        if loads:
-            found = [rows.share(settings, n) * network.branches[n].element.rated_v for n in loads]
-            return np.asarray(np.max(found, axis=0))[None]
-        points = points[-1:]
+    loads, points = _looked_at(network, place)
+    if loads:
+        found = [rows.share(settings, n) * network.branches[n].element.rated_v for n in loads]
+        return np.asarray(np.max(found, axis=0))[None]
     if not points:
         raise IsolationError(f"{place.name}: no probe reaches it")
     return np.asarray([rows.volts(settings, network.graph.index[p]) for p in points])

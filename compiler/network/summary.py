@@ -6,10 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from compiler.model.items import Behaviour, Connector, Device, Ground, Wire
+from compiler.model.items import Behaviour, Connector, Device
 from compiler.network.flows import Consumer, Flows
-from compiler.network.meter import Meter
-from compiler.network.world import default
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +59,6 @@ def fuse_loads(flows: Flows) -> tuple[FuseLoad, ...]:
     )
 
 
-def ground_loads(flows: Flows) -> dict[str, Load]:
-    """The greatest current that can return at one time through each bolted ground, by its id."""
-    found: dict[str, list[Consumer]] = defaultdict(list)
-    rows = flows.network.branches
-    for consumer in flows.consumers:
-        for number in (*flows.own_return(consumer), *consumer.back):
-            owner = rows[number].owner
-            if isinstance(owner, Ground) and consumer not in found[owner.id]:
-                found[owner.id].append(consumer)
-    return {ground: load_of(flows, consumers) for ground, consumers in found.items()}
-
-
 def cavity_loads(flows: Flows) -> dict[tuple[str, str], Load]:
     """The greatest current that can pass each cavity at one time, by connector and cavity."""
     found: dict[tuple[str, str], list[Consumer]] = defaultdict(list)
@@ -89,15 +75,3 @@ def load_of(flows: Flows, consumers: Iterable[Consumer]) -> Load:
     """The greatest current that some consumers can draw at one time."""
     amperes, drawing = flows.worst(consumers)
     return Load(amperes, drawing, any(consumer.assumed for consumer in drawing))
-
-
-def live_wires(meter: Meter) -> dict[str, float]:
-    """Wires that are live in a settled state: id and the higher voltage of their ends, V."""
-    least = default("seen", "dead").value * meter.supply_v()
-    found: dict[str, float] = {}
-    for row in meter.network.branches:
-        if isinstance(row.owner, Wire):
-            ends = [volts for node in (row.a, row.b) if (volts := meter.volts_at(node)) is not None]
-            if ends and max(map(abs, ends)) >= least:
-                found[row.owner.id] = max(ends, key=abs)
-    return found

@@ -7,20 +7,13 @@ from pathlib import Path
 
 import click
 
-from loomwright.commands.output import colour_option, look
+from loomwright.commands.output import colour_option, format_option, look
 
 
 @click.command("diff")
 @click.argument("old", type=click.Path(path_type=Path))
 @click.argument("new", type=click.Path(path_type=Path))
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["terminal", "json"]),
-    default="terminal",
-    show_default=True,
-    help="How the changes are written.",
-)
+@format_option("the changes are")
 @colour_option
 def command(old: Path, new: Path, form: str, colour: str) -> int:
     """Say what changed from OLD to NEW in trade terms: wires recoloured, cavities moved, splices added.

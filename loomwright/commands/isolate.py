@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loomwright.commands.output import colour_option, look
+from loomwright.commands.output import colour_option, format_option, look
 
 if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
@@ -27,14 +27,7 @@ if TYPE_CHECKING:
 @click.option("--resume", "resumed", type=click.Path(path_type=Path), metavar="FILE", help="Go on with a kept search.")
 @click.option("--save", "kept", type=click.Path(path_type=Path), metavar="FILE", help="Keep the search here.")
 @click.option("--all-tests", is_flag=True, help="List the other tests too.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["terminal", "json"]),
-    default="terminal",
-    show_default=True,
-    help="How the search is written.",
-)
+@format_option("the search is")
 @colour_option
 def command(
     variant: Path,
@@ -84,14 +77,14 @@ def _bench(path: Path) -> Bench:
     from compiler.assembly.project import find_project
     from compiler.circuit.graph import Graph
     from compiler.isolation.bench import Bench
-    from compiler.network.network import Network
-    from compiler.network.world import World
+    from compiler.network.electrical import Electrical
     from loomwright.commands.models import model_of
     from loomwright.errors import CannotRun
 
     model = model_of(path, "searched")
+    policy = find_project(path).settings.policy
     try:
-        return Bench(Network(Graph(model), World(model.header.supply_v)), find_project(path).settings.policy)
+        return Bench(Electrical(Graph(model), policy).network, policy)
     except ValueError as error:
         raise CannotRun(str(error)) from error
 

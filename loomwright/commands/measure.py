@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loomwright.commands.output import colour_option, look, say
+from loomwright.commands.output import colour_option, format_option, look
 
 if TYPE_CHECKING:
     from compiler.network.faults import Fault
@@ -28,14 +28,7 @@ if TYPE_CHECKING:
 )
 @click.option("--fuses-hold", is_flag=True, help="Leave fuses whole, whatever they carry.")
 @click.option("--temperature", type=click.FloatRange(-60, 200), default=20.0, metavar="C", help="Of the conductors.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["terminal", "json"]),
-    default="terminal",
-    show_default=True,
-    help="How readings are written.",
-)
+@format_option("readings are")
 @colour_option
 def command(
     variant: Path,
@@ -86,20 +79,13 @@ def command(
 
 def _network(path: Path, temperature: float) -> Network:
     """The network of the variant in a file. What is wrong in the source is told, and measured round."""
-    from compiler.assembly.assemble import assemble
-    from compiler.assembly.library import Library
-    from compiler.assembly.project import find_project
     from compiler.circuit.graph import Graph
     from compiler.network.network import Network
     from compiler.network.world import World
-    from loomwright.errors import CannotRun
+    from loomwright.commands.models import model_of
 
-    assembled = assemble(Library(find_project(path)), path)
-    if assembled.variant is None:
-        raise CannotRun(f"{path}: no variant can be read from it; try `loomwright check`")
-    if assembled.findings or assembled.variant.unresolved:
-        say(f"{path}: has mistakes, and is measured without what they concern; see `loomwright check`")
-    return Network(Graph(assembled.variant), World(assembled.variant.header.supply_v, temperature))
+    model = model_of(path, "measured")
+    return Network(Graph(model), World(model.header.supply_v, temperature))
 
 
 def _faults(opens: tuple[str, ...], shorts: tuple[str, ...], resistances: tuple[str, ...]) -> list[Fault]:

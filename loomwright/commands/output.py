@@ -50,6 +50,18 @@ def colour_option(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+def format_option(what: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """`--format terminal|json` as `form`; `what` is written so, for the help."""
+    return click.option(
+        "--format",
+        "form",
+        type=click.Choice(["terminal", "json"]),
+        default="terminal",
+        show_default=True,
+        help=f"How {what} written.",
+    )
+
+
 def say(text: str) -> None:
     """A line of progress or outcome on standard error, so that it never mixes with a result."""
     from loomwright.reports.clean import visible

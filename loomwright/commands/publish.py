@@ -167,8 +167,8 @@ def _watch(variant: Path, out: Path, order: Order, colour: str) -> int:
 
 def _many(paths: tuple[Path, ...], out: Path, order: Order, jobs: int | None, colour: str) -> int:
     """Publish several; what became of them is told in the order of the files, as soon as it is known."""
+    from compiler.forked import cores
     from loomwright.packs import publish_many
-    from loomwright.run import cores
 
     files, shared = _collected(paths)
     codes = [int(bool(files.refused))]

@@ -7,21 +7,14 @@ from pathlib import Path
 
 import click
 
-from loomwright.commands.output import colour_option, look
+from loomwright.commands.output import colour_option, format_option, look
 
 
 @click.command("trace")
 @click.argument("variant", type=click.Path(path_type=Path))
 @click.argument("start", metavar="FROM")
 @click.argument("end", metavar="[TO]", required=False)
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["terminal", "json"]),
-    default="terminal",
-    show_default=True,
-    help="How the way is written.",
-)
+@format_option("the way is")
 @colour_option
 def command(variant: Path, start: str, end: str | None, form: str, colour: str) -> int:
     """Follow a circuit of VARIANT, cavity by cavity, across connectors and sheets.

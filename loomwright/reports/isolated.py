@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from loomwright.commands.output import Look
 from loomwright.reports.clean import visible
-from loomwright.reports.styled import Line, Piece, rendered, wrapped
+from loomwright.reports.styled import Line, Piece, write_hanging
 
 if TYPE_CHECKING:
     from compiler.isolation.search import Search
@@ -22,11 +22,7 @@ _LETTERS = 40  # of a title in a list
 def write_lines(lines: Iterator[Line], out: TextIO, how: Look) -> None:
     """Write lines; on a terminal long ones go on below their own text."""
     room = None if how.width is None else min(max(how.width, 40), _WIDEST)
-    for line in lines:
-        hanging = _hanging(line)
-        first, *others = wrapped(line, room, max(room - hanging, 20)) if room else [line]
-        whole = [first, *([Piece(" " * hanging), *other] for other in others)]
-        out.writelines(rendered(one, how.colour).rstrip() + "\n" for one in whole)
+    write_hanging(lines, out, colour=how.colour, room=room, hanging=_hanging)
 
 
 def _hanging(line: Line) -> int:

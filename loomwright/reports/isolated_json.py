@@ -32,7 +32,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from compiler.isolation.types import Choice, Group, Related, Settings, Suspect, Test
+    from compiler.isolation.types import Choice, Group, Related, Suspect, Test
     from loomwright.searches.desk import Desk
 
 VERSION = 1
@@ -69,10 +69,10 @@ def isolated_json(desk: Desk) -> str:
     return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
 
-def complaints_json(desk_variant: str, complaints: tuple[tuple[str, str, str], ...]) -> str:
+def complaints_json(variant: str, complaints: tuple[tuple[str, str, str], ...]) -> str:
     """Complaints that a search may begin from: id, sort and title of each."""
     rows = [{"id": name, "sort": sort, "title": title} for name, sort, title in complaints]
-    return json.dumps({"version": VERSION, "variant": desk_variant, "complaints": rows}, indent=2) + "\n"
+    return json.dumps({"version": VERSION, "variant": variant, "complaints": rows}, indent=2) + "\n"
 
 
 def _group(group: Group) -> dict[str, Any]:
@@ -106,7 +106,7 @@ def _test(test: Test) -> dict[str, Any]:
         "id": test.id,
         "kind": test.kind.value,
         "item": test.item,
-        "set": _settings(test.settings),
+        "set": dict(test.settings),
         "power": test.power,
         "words": test.words,
         "unit": test.unit,
@@ -127,10 +127,6 @@ def _choice(choice: Choice) -> dict[str, Any]:
     ]
     told = {"minutes": _number(choice.minutes), "bits": _number(choice.bits)}
     return {**_test(choice.test), **told, "answers": answers}
-
-
-def _settings(settings: Settings) -> dict[str, str]:
-    return dict(settings)
 
 
 def _number(value: float) -> float | None:

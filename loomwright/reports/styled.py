@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from itertools import groupby
-from typing import NamedTuple
+from typing import NamedTuple, TextIO
 
 from rich.cells import cell_len
 
@@ -69,6 +69,20 @@ def wrapped(line: Line, first: int, others: int) -> list[Line]:
         lines[-1] += word
         used += width
     return [_joined(one) for one in lines]
+
+
+def write_hanging(
+    lines: Iterable[Line], out: TextIO, *, colour: bool, room: int | None, hanging: Callable[[Line], int]
+) -> None:
+    """Write lines; long ones go on below, as far in as `hanging` says.
+
+    room  cells across, or None for lines as long as they need
+    """
+    for line in lines:
+        indent = hanging(line)
+        first, *others = wrapped(line, room, max(room - indent, 20)) if room else [line]
+        whole = [first, *([Piece(" " * indent), *other] for other in others)]
+        out.writelines(rendered(one, colour).rstrip() + "\n" for one in whole)
 
 
 def _joined(line: Line) -> Line:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, TextIO
 
 from loomwright.reports.clean import visible
-from loomwright.reports.styled import Line, Piece, rendered, wrapped
+from loomwright.reports.styled import Line, Piece, write_hanging
 
 if TYPE_CHECKING:
     from compiler.circuit.trace import Leg, Step, Stop, Trace
@@ -23,11 +23,11 @@ def write_trace(trace: Trace, out: TextIO, *, colour: bool, width: int | None) -
     width   cells across the terminal, or None when `out` is none
     """
     room = None if width is None else min(max(width, 40), _WIDEST)
-    for line in _lines(trace):
-        hanging = len(line[0].text) + 4 if line and not line[0].text.strip() else 4
-        first, *others = wrapped(line, room, max(room - hanging, 20)) if room else [line]
-        lines = [first, *([Piece(" " * hanging), *other] for other in others)]
-        out.writelines(rendered(one, colour).rstrip() + "\n" for one in lines)
+    write_hanging(_lines(trace), out, colour=colour, room=room, hanging=_hanging)
+
+
+def _hanging(line: Line) -> int:
+    return len(line[0].text) + 4 if line and not line[0].text.strip() else 4
 
 
 def _lines(trace: Trace) -> Iterator[Line]:

@@ -5,14 +5,12 @@ from __future__ import annotations
 import gc
 import os
 import re
-import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from multiprocessing import get_context
 from threading import Thread
 from time import sleep
 from typing import TYPE_CHECKING, NamedTuple
 
+from compiler.forked import cores, forked
 from renderers.isolation.coding import decoded, encoded
 from renderers.store import Store, code_digest, digest
 
@@ -94,20 +92,16 @@ def _grown(bench: Bench, complaints: Sequence[Complaint], jobs: int) -> Iterator
         finally:
             bench.forget()
 
-    jobs = jobs or _cores()
+    jobs = jobs or cores()
     if jobs < 2 or len(complaints) < _WORTH_FORKING * jobs or not hasattr(os, "fork"):
         yield from map(grow, range(len(complaints)))
         gc.collect()
         return
     _work[:] = [grow]
-    # Objects that never move between generations are never written to, and stay shared between the processes.
-    gc.collect()
-    gc.freeze()
     try:
-        with ProcessPoolExecutor(jobs, get_context("fork"), _begin, (os.getpid(),)) as pool:
+        with forked(jobs, _begin, os.getpid()) as pool:
             yield from pool.map(_at, range(len(complaints)), chunksize=_CHUNK)
     finally:
-        gc.unfreeze()
         _work.clear()
 
 
@@ -118,8 +112,7 @@ def _at(place: int) -> Made:
 
 
 def _begin(first: int) -> None:
-    """An interrupt goes to all processes, and the first one alone answers it; when that is killed, the others end."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    """When the first process is killed, the others end."""
     Thread(target=_outlive, args=(first,), daemon=True).start()
 
 
@@ -127,10 +120,3 @@ def _outlive(first: int) -> None:
     while os.getppid() == first:
         sleep(_LOOK_AFTER_S)
     os._exit(1)
-
-
-def _cores() -> int:
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not on every system
-        return os.cpu_count() or 1

@@ -7,7 +7,8 @@ import pytest
 from compiler.network.drops import drops
 from compiler.network.flows import Flows
 from compiler.network.shorts import far_shorts
-from compiler.network.summary import fuse_loads, live_wires
+from compiler.network.summary import fuse_loads
+from renderers.sheets.reading import Life, read_state
 from tests.network.circuits import Bench, network_of
 
 TEXT = """
@@ -127,9 +128,9 @@ def test_the_load_summary_states_rating_and_margin(flows: Flows) -> None:
 
 
 def test_what_is_live_in_a_state() -> None:
-    off = live_wires(Bench(TEXT, ["S1=off"]).meter)
-    on = live_wires(Bench(TEXT, ["S1=acc"]).meter)
+    readings = [read_state(Bench(TEXT, [setting]).settled, setting) for setting in ("S1=off", "S1=acc")]
+    off, on = ({wire for wire, life in one.wires.items() if life is Life.LIVE} for one in readings)
     assert "2A" in off
     assert "2B" not in off
-    assert set(on) - set(off) == {"2B", "2C"}
-    assert on["2C"] == pytest.approx(12, abs=0.5)
+    assert on - off == {"2B", "2C"}
+    assert readings[1].volts["S2.2", ""] == pytest.approx(12, abs=0.5)

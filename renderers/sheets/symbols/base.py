@@ -9,7 +9,7 @@ from compiler.model.items import Part
 from renderers.sheets.ink import Shape, Spot, line, mirrored, upended
 
 HIGH = 24.0  # of a two-pin symbol, lead to lead
-THIN, PLAIN, BOLD = 0.6, 0.8, 1.4
+PLAIN = 0.8
 
 
 class Glyph(NamedTuple):
