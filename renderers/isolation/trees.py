@@ -71,7 +71,9 @@ def said(variant: Variant) -> tuple[str, ...]:
 
 def _keys(bench: Bench, complaints: Sequence[Complaint]) -> list[str]:
     variant = bench.network.variant
-    rest = digest((code_digest(), variant.id, repr(sorted(bench.rules.values.items())), *said(variant)))
+    world = bench.network.world
+    conditions = repr((world.temperature_c, world.nominal_v, sorted(bench.rules.values.items())))
+    rest = digest((code_digest(), variant.id, conditions, *said(variant)))
     return [digest(("tree", rest, repr(complaint))) for complaint in complaints]
 
 

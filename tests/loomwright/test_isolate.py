@@ -95,6 +95,14 @@ def test_a_complaint_of_ones_own_is_the_same_search(source: str) -> None:
     assert own["groups"] == data(source, "--complaint", "Screen cold")["groups"]
 
 
+def test_the_conditions_that_the_project_sets_are_those_of_the_search(source: str) -> None:
+    cold = data(source, "--complaint", "Screen cold")
+    (Path(source).parent / "loomwright.toml").write_text("[policy]\nconductor-temperature = 150\n", "utf-8")
+    hot = data(source, "--complaint", "Screen cold")
+    assert says(hot) == says(cold)
+    assert hot["tests"] != cold["tests"]
+
+
 def test_answers_lead_to_one_terminal_of_one_half(source: str) -> None:
     found = data(
         source, "--complaint", "Screen cold",

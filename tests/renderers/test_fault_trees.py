@@ -20,6 +20,7 @@ from compiler.isolation.bench import Bench
 from compiler.isolation.tree import tree
 from compiler.isolation.types import Complaint, Tree
 from compiler.model.variant import Variant
+from compiler.network.electrical import Electrical
 from compiler.network.network import Network
 from grammar.source import Source
 from renderers.around import Around
@@ -77,6 +78,8 @@ def test_kept_trees_are_taken_until_something_changes(tmp_path: Path, monkeypatc
     longer = bench_of(LAMP.replace("S1.2 -- C1.1  1 m", "S1.2 -- C1.1  90 m"))
     assert made(longer, longer.complaints(), store) != first
     assert asked[-1] == len(first)
+    hot = Bench(Electrical(Graph(variant_of(LAMP)), {"conductor-temperature": 150}).network)
+    assert made(hot, hot.complaints(), store) == made(hot, hot.complaints(), Store(None)) != first
 
 
 def test_an_entry_that_is_not_ours_is_made_anew(tmp_path: Path) -> None:
