@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, TextIO
 
+from compiler.model.items import Point
 from loomwright.commands.output import Look
 from loomwright.reports.clean import visible
 from loomwright.reports.styled import Line, Piece, write_hanging
@@ -12,6 +13,7 @@ from loomwright.reports.styled import Line, Piece, write_hanging
 if TYPE_CHECKING:
     from compiler.isolation.search import Search
     from compiler.isolation.types import Choice, Complaint, Group
+    from compiler.model.variant import Variant
     from loomwright.searches.desk import Desk
 
 _WIDEST = 110
@@ -91,7 +93,7 @@ def _at_hand(desk: Desk, choice: Choice) -> Iterator[Line]:
         Piece(f"  {_minutes(choice.minutes)}, {left} possible causes left", "dim"),
     ]
     yield [Piece("  "), _text(test.words)]
-    where = place_words(search, test.item)
+    where = place_words(search, test.item, test.place)
     if where:
         yield [Piece("  "), _text(where, "dim")]
     if test.settings != search.case.complaint.settings and test.power:
@@ -123,7 +125,7 @@ def _found(search: Search) -> Iterator[Line]:
             yield [Piece(f"  {group.share:4.0%}  "), _text(_or(group))]
         for repair in dict.fromkeys(suspect.repair for suspect in group.suspects):
             yield [Piece("  - "), _text(repair)]
-        where = place_words(search, group.suspects[0].item)
+        where = place_words(search, group.suspects[0].item, group.suspects[0].part)
         if where:
             yield [Piece("    "), _text(where, "dim")]
     from compiler.isolation.tree import verify
@@ -186,11 +188,14 @@ def complaints(rows: Sequence[Complaint]) -> Iterator[Line]:
         yield [Piece("  "), _text(f"{row.id:<{width}}", "cyan"), _text(f"  {row.title}")]
 
 
-def place_words(search: Search, item: str) -> str:
-    """Where an item is: title, zone and words, sheets."""
+def place_words(search: Search, item: str, at_point: str) -> str:
+    """Where an item is: title, zone and words, sheets.
+
+    at_point  the point or part in words (`terminal C40.7 body side`): only sheets with a wire there are of use
+    """
     variant, access = search.case.network.variant, search.case.bench.access
     known = variant.items.get(item)
-    sheets = variant.sheets_of_item(item) if known is not None else ()
+    sheets = _sheets(variant, item, f"{at_point.partition(f'{item}.')[2]} ".split(" ", 1)[0])
     at = variant.items.get(access.place(item)) if known is not None else None
     told = [f"{item} {known.title}" if known.title else item] if known is not None else []
     if at is not None and at is not known:
@@ -201,6 +206,15 @@ def place_words(search: Search, item: str) -> str:
     if sheets:
         told.append(f"sheet{'s' if len(sheets) > 1 else ''} {', '.join(sheets)}")
     return ", ".join(told)
+
+
+def _sheets(variant: Variant, item: str, terminal: str) -> tuple[str, ...]:
+    """Sheets of the circuits at a terminal of an item; of the whole item where no wire ends there; of a wire's."""
+    if item in variant.wire_by_id and item not in variant.items:
+        return variant.sheets_of_circuit(variant.wire_by_id[item].circuit)
+    wires = [wire for half in (0, 1) for wire in variant.wires_at(Point(item, terminal, half))]
+    found = dict.fromkeys(sheet for wire in wires for sheet in variant.sheets_of_circuit(wire.circuit))
+    return tuple(found) or variant.sheets_of_item(item)
 
 
 def _minutes(minutes: float) -> str:

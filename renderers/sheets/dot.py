@@ -17,6 +17,8 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
+from compiler.forked import cores
+
 SECONDS = 120  # for one run
 FEW = 6  # graphs for which a second run would not pay
 
@@ -61,7 +63,7 @@ def run_dot(graphs: Sequence[str], program: str | None = None) -> tuple[str, ...
     """What dot makes of some graphs, in its plain format. Many are dealt out over a few runs side by side; the answers do
     not depend on how. Raises DotError."""
     command = program or dot_program()
-    hands = min(4, os.cpu_count() or 1, len(graphs) // FEW)
+    hands = min(4, cores(), len(graphs) // FEW)
     if hands < 2:
         return _run(graphs, command)
     # Every hand gets every nth graph: the large ones of a sheet stand together.

@@ -191,6 +191,17 @@ def test_a_code_of_what_is_not_there_stands_in_no_other_ones_way(
         assert said in capsys.readouterr().err
 
 
+def test_only_the_sheets_that_draw_the_wire_are_named(tmp_path: Path) -> None:
+    path = tmp_path / "T1.loom"
+    more = 'lamp E2 1 2 5 W at cab (60, 1)\ncircuit 9 1 mm2 GN in body { A E2.1 -- C1.2  1 m }\n'
+    path.write_text(f"{CIRCUIT}{more}sheet 7 {{ circuits 1 }}\nsheet 9 {{ circuits 9 }}\n", "utf-8")
+    shown = text(str(path), "--complaint", "Screen cold", "--answer", "volts C1.1 body side = 12.4 V")
+    asked = text(str(path), "--complaint", "Screen cold", "--answer", "volts C1.1 body side = 12.4 V",
+                 "--answer", "volts C1.1 tail side = 0 V")  # fmt: skip
+    assert "C1 Tail, Cab, sheet 7" in shown + asked
+    assert "sheets 7, 9" not in shown + asked
+
+
 def test_complaints_are_listed(source: str) -> None:
     assert "screen-cold" in text(source, "--list")
     rows = data(source, "--list")["complaints"]
