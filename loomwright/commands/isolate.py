@@ -43,7 +43,7 @@ def command(
     form: str,
     colour: str,
 ) -> int:
-    """Find a fault: from what is seen to the next test, and to the part.
+    """Find a fault, test by test.
 
     Begin with --complaint, or with --state, --set and --seen, or --resume. At a terminal the search asks on; in a
     script --answer takes the steps: the number of an answer, a reading (`11.8 V`), `skip`, `seen E15 lit`, `undo`, or
