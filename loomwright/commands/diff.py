@@ -18,8 +18,9 @@ from loomwright.commands.output import colour_option, format_option, look
 def command(old: Path, new: Path, form: str, colour: str) -> int:
     """Say what changed from OLD to NEW, in trade terms.
 
-    Wires recoloured, cavities moved, splices added. Each is a variant file, the folder of a published pack, or the inventory.json in it. Two variants of a line are
-    compared in the same way. Exit code 0 when nothing differs, 1 when something does, 2 when they cannot be compared.
+    Wires recoloured, cavities moved, splices added. OLD and NEW are each a variant file, the folder of a published
+    pack, or the inventory.json in it. Two variants of a line are compared in the same way. Exit code 0 when nothing
+    differs, 1 when something does, 2 when they cannot be compared.
     """
     from compiler.changes.compare import compare
     from loomwright.commands.issues import inventory_at
