@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
@@ -11,6 +12,7 @@ from renderers.store import Store, code_digest, digest
 
 FORMATS: tuple[str, ...] = ("html", "pdf", "csv", "json")
 EXTRA: tuple[str, ...] = ("png", "dot")  # written only if they are asked for
+_MOST_DIGITS = 11  # of seconds: no calendar of ours knows years of more than four figures
 
 
 class FormError(Exception):
@@ -32,8 +34,8 @@ class Wishes(NamedTuple):
     date: int | None = None
 
 
-def write_form(name: str, pack: Pack, wishes: Wishes, store: Store) -> Mapping[str, bytes]:
-    """The files of one form. Raises FormError.
+def write_form(name: str, pack: Pack, wishes: Wishes, store: Store, jobs: int = 1) -> Mapping[str, bytes]:
+    """The files of one form, made by up to `jobs` processes (0: one a core). Raises FormError.
 
     Writers are loaded when they are asked for: each brings its own libraries.
     """
@@ -47,7 +49,7 @@ def write_form(name: str, pack: Pack, wishes: Wishes, store: Store) -> Mapping[s
             from renderers.writers.print_pdf import write_pdf
 
             try:
-                return write_pdf(pack, "us-letter" if wishes.paper == "us-letter" else "a4", store, wishes.date)
+                return write_pdf(pack, "us-letter" if wishes.paper == "us-letter" else "a4", store, wishes.date, jobs)
             except PrintError as error:
                 raise FormError(f"the print engine refused the pack: {error}") from error
         case "csv":
@@ -89,3 +91,9 @@ def _sheet_name(sheet: str) -> str:
     number, _, page = sheet.removesuffix(")").partition(" (")
     plain = number.isascii() and number.isalnum() and (not page or page.isdigit())
     return f"{number}-{page}" if plain and page else number if plain else anchor("sheet", sheet)
+
+
+def source_date() -> int | None:
+    """The time that SOURCE_DATE_EPOCH gives (reproducible-builds.org specification), or None. Up to the year 5138."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    return int(epoch) if epoch.isascii() and epoch.isdigit() and len(epoch) <= _MOST_DIGITS else None

@@ -18,7 +18,7 @@ from compiler.model.variant import Variant
 from compiler.network.state import StateError, find_state
 from renderers.around import Around, look_around
 from renderers.document import Pack
-from renderers.forms import EXTRA, FORMATS, FormError, Wishes, write_form
+from renderers.forms import EXTRA, FORMATS, FormError, Wishes, source_date, write_form
 from renderers.isolation.trees import WISHES
 from renderers.made import keep_files, kept_files, key_of
 from renderers.pack import build_pack
@@ -27,7 +27,6 @@ from renderers.sheets import DotError, draw_sheets
 from renderers.sheets.remembered import remembering
 from renderers.store import Store
 from renderers.swap import SwapError, check_replaceable, holds, replacing, write_files
-from renderers.writers.print_engine import source_date
 
 PAPERS: tuple[str, ...] = ("a4", "us-letter")
 Progress = Callable[[str], None]
@@ -99,7 +98,7 @@ def publish(
 
     def make() -> dict[str, bytes]:
         pack = pack_of(variant, project, around(), dot, part, wishes.date, store, say, jobs)
-        return _written(pack, wishes, store, say)
+        return _written(pack, wishes, store, say, jobs)
 
     return put_in_place(Path(out), store, f"variant {variant.id}", key, make)
 
@@ -163,14 +162,14 @@ def pack_of(
     return replace(pack, identification=(*pack.identification, ("Date", day)))
 
 
-def _written(pack: Pack, wishes: Wishes, store: Store, say: Progress) -> dict[str, bytes]:
-    """The files of every form. The print engine works beside the others: it takes longest and needs one core."""
+def _written(pack: Pack, wishes: Wishes, store: Store, say: Progress, jobs: int) -> dict[str, bytes]:
+    """The files of every form. The print engine works beside the others: it takes longest."""
     done: dict[str, Mapping[str, bytes] | Future[Mapping[str, bytes]]] = {}
     with ThreadPoolExecutor(1) as beside:
         for name in wishes.formats:
             say(f"writing {name}")
             if name == "pdf":
-                done[name] = beside.submit(write_form, name, pack, wishes, store)
+                done[name] = beside.submit(write_form, name, pack, wishes, store, jobs)
             else:
                 done[name] = write_form(name, pack, wishes, store)
     files: dict[str, bytes] = {}

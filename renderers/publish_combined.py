@@ -54,18 +54,18 @@ def publish_combined(
             for (variant, project), own in all_of
         ]
         say("writing")
-        return _written(packs, subjects[0][1].settings.name, wishes, store)
+        return _written(packs, subjects[0][1].settings.name, wishes, store, jobs)
 
     return put_in_place(out, store, f"variants {', '.join(ids)}", key, make)
 
 
-def _written(packs: Sequence[Pack], line: str, wishes: Wishes, store: Store) -> dict[str, bytes]:
+def _written(packs: Sequence[Pack], line: str, wishes: Wishes, store: Store, jobs: int) -> dict[str, bytes]:
     """The files of the pack."""
     whole = combined(packs, line)
     files: dict[str, bytes] = {}
     for name in wishes.formats:
         if name == "pdf":
-            files.update(write_form(name, whole, wishes, store))
+            files.update(write_form(name, whole, wishes, store, jobs))
             continue
         for pack in packs:
             made = write_form(name, pack, wishes, store)

@@ -21,13 +21,16 @@ from typing import NamedTuple
 import pytest
 
 from compiler.assembly.project import find_project
-from compiler.model.variant import Variant
 from renderers.around import look_around
 from renderers.pack import build_pack
 from renderers.sheets import SheetFigure, draw_sheets
 from renderers.sheets.dot import run_dot
-from renderers.writers.print_engine import Job, set_pages
-from renderers.writers.print_pdf import print_job
+from renderers.store import Store
+from renderers.writers.print_engine import typeset
+from renderers.writers.print_join import places_of
+from renderers.writers.print_parts import Parts, parts_of
+from renderers.writers.print_rounds import settled
+from renderers.writers.print_workers import Workers
 from tests.chaos.variants import make_variant
 from tests.conftest import ROOT
 from tests.sheets.conftest import read
@@ -81,12 +84,21 @@ def chaos(folder: Path) -> tuple[Path, Path]:
     return path, path
 
 
-def alone(variant: Variant, figures: list[SheetFigure], job: Job, rows: list[Row]) -> None:
+def numbered(parts: Parts) -> list[dict[str, str]]:
+    """The numbers of pages that each part prints in the end."""
+    with Workers(0) as workers:
+        places = places_of([setting.extent for setting in settled(parts.parts, Store(None), workers)])
+    return [{name: str(places[name].number) for name in part.targets} for part in parts.parts]
+
+
+def alone(figures: list[SheetFigure], parts: Parts, rows: list[Row]) -> None:
     graphs = [f"digraph{text}" for figure in figures for text in figure.dot.split("digraph")[1:]]
     with measured(rows, f"dot alone, {len(graphs)} graphs"):
         run_dot(graphs)
-    with measured(rows, "typst alone"):
-        set_pages(job)
+    numbers = numbered(parts)
+    with measured(rows, f"typst alone, {len(parts.parts)} parts"):
+        for part, own in zip(parts.parts, numbers, strict=True):
+            typeset(part, own)
 
 
 @pytest.mark.parametrize("make", [sandpiper, chaos])
@@ -102,8 +114,10 @@ def test_publishing(make: Callable[[Path], tuple[Path, Path]], tmp_path: Path) -
         published(source, tmp_path)
     variant, project = read(source), find_project(source)
     figures = draw_sheets(variant)
-    pack = build_pack(variant, figures, line=project.settings.name, around=look_around(project, variant))
-    alone(variant, list(figures.values()), print_job(pack), rows)
+    pack = build_pack(
+        variant, figures, line=project.settings.name, around=look_around(project, variant)._replace(faults="source")
+    )
+    alone(list(figures.values()), parts_of(pack, "a4", None), rows)
     size = next((tmp_path / "pack").glob("*.pdf")).stat().st_size
     print(f"{make.__name__}: {len(variant.wires)} wires, {len(figures)} sheet pages, PDF {size / 1e6:.1f} MB")
     assert [row.name.split()[0] for row in rows] == ["cold", "one", "nothing", "dot", "typst"]
