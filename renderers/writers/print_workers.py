@@ -17,6 +17,7 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
 from queue import SimpleQueue
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from compiler.forked import cores
@@ -34,9 +35,16 @@ class Task(NamedTuple):
 
 
 class Workers:
-    """Sets parts in up to `jobs` processes (0: one a core). A context manager: at its end no process is left."""
+    """Sets parts in up to `jobs` processes (0: one a core). A context manager that leaves no process or file.
+
+    Raises PrintError where there is no room for files.
+    """
 
     def __init__(self, jobs: int = 1) -> None:
+        try:
+            self.folder = TemporaryDirectory(prefix="loomwright-print-")
+        except OSError as error:
+            raise PrintError(f"no room for its files: {error.strerror}") from error
         self.jobs = jobs or cores()
         self.idle: SimpleQueue[_Worker | None] = SimpleQueue()
         for _ in range(self.jobs):
@@ -53,6 +61,7 @@ class Workers:
         self.threads.shutdown(cancel_futures=True)
         for worker in self.started:
             worker.close()
+        self.folder.cleanup()
 
     def done(self, tasks: Iterable[Task]) -> list[Setting]:
         """What comes of each task. The largest are begun first. Raises PrintError."""
@@ -69,7 +78,7 @@ class Workers:
         worker = self.idle.get()
         try:
             if worker is None:
-                worker = _Worker()
+                worker = _Worker(self.folder.name)
                 self.started.append(worker)
             outcome, tired = worker.do(task)
         except BaseException:
@@ -90,16 +99,17 @@ def _weight(task: Task) -> int:
 
 
 class _Worker:
-    """A process that sets parts."""
+    """A process that sets parts; what it puts down meanwhile lies in a folder of the one that started it."""
 
-    def __init__(self) -> None:
+    def __init__(self, folder: str) -> None:
+        path = os.pathsep.join((str(_ROOT), os.environ.get("PYTHONPATH", "")))
         try:
             self.process = subprocess.Popen(
                 [sys.executable, "-m", __name__],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                env={**os.environ, "PYTHONPATH": os.pathsep.join((str(_ROOT), os.environ.get("PYTHONPATH", "")))},
+                env={**os.environ, "PYTHONPATH": path, "TMPDIR": folder},
             )
         except OSError as error:
             raise PrintError(f"it cannot be started: {error.strerror}") from error

@@ -304,9 +304,11 @@ def test_a_disk_that_is_full_is_told_of(
     assert told == "Not a directory"
 
 
-def test_no_part_is_left_behind_by_an_error(small_pack: Pack) -> None:
+def test_an_error_leaves_no_process_and_no_file(parts: print_parts.Parts) -> None:
     with Workers(2) as workers:
         broken = Part("broken", {"main.typ": b'#panic("no")'}, ())
+        tasks = [Task(broken, {}), *(Task(part, dict.fromkeys(part.targets, "1")) for part in parts.parts)]
         with pytest.raises(PrintError, match="panicked"):
-            workers.done([Task(broken, {})])
+            workers.done(tasks)
     assert all(worker.process.poll() is not None for worker in workers.started)
+    assert not Path(workers.folder.name).exists()
