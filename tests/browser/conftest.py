@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Locator, Page
 
 from renderers.pack import build_pack
 from renderers.sheets import draw_sheets
@@ -16,6 +16,7 @@ from tests.published import sample_pack
 from tests.renderers.vehicles import SMALL, read
 
 Opening = Callable[..., Page]
+Desk = Callable[[str], Page]
 
 
 def until(page: Page, holds: str) -> None:
@@ -25,6 +26,12 @@ def until(page: Page, holds: str) -> None:
             return
         page.wait_for_timeout(50)
     raise AssertionError(f"never came about: {holds}")
+
+
+def at(page: Page, selector: str, **wishes: Any) -> Locator:
+    """`page.locator` by the browser's own selectors: Playwright's look for shadow roots in every one of the demo pack's
+    two hundred thousand elements, each time."""
+    return page.locator(f"css:light={selector}", **wishes)
 
 
 @pytest.fixture(scope="session")
@@ -45,25 +52,55 @@ def small_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+def window(browser: Browser, said: list[str], **wishes: Any) -> Page:
+    """A window of its own that notes in `said` whatever it ought not to do; `wishes` are the browser's for it."""
+    page = browser.new_context(**{"viewport": {"width": 1280, "height": 800}, **wishes}).new_page()
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: None if request.url.startswith(("file:", "data:")) else said.append(request.url))
+    return page
+
+
 @pytest.fixture
 def opening(browser: Browser) -> Iterator[Opening]:
     """Opens a page at an anchor, in a window of its own; keyword arguments are the browser's for the window."""
     said: list[str] = []
-    contexts = []
+    pages = []
 
-    def opened(path: Path, at: str = "", **window: Any) -> Page:
-        context = browser.new_context(**{"viewport": {"width": 1280, "height": 800}, **window})
-        contexts.append(context)
-        page = context.new_page()
-        page.on("console", lambda message: said.append(message.text))
-        page.on("pageerror", lambda error: said.append(str(error)))
-        page.on(
-            "request", lambda request: None if request.url.startswith(("file:", "data:")) else said.append(request.url)
-        )
-        page.goto(path.as_uri() + (f"#{at}" if at else ""))
+    def opened(path: Path, anchor: str = "", **wishes: Any) -> Page:
+        page = window(browser, said, **wishes)
+        pages.append(page)
+        page.goto(path.as_uri() + (f"#{anchor}" if anchor else ""))
         return page
 
     yield opened
-    for context in contexts:
-        context.close()
+    for page in pages:
+        page.context.close()
     assert said == []
+
+
+@pytest.fixture(scope="module")
+def kept_window(browser: Browser, demo: Path) -> Iterator[Page]:
+    """One window on the demo pack for many tests: to load it takes longer than most of them."""
+    said: list[str] = []
+    page = window(browser, said)
+    page.goto(demo.as_uri())
+    yield page
+    page.context.close()
+    assert said == []
+
+
+@pytest.fixture
+def desk(kept_window: Page) -> Desk:
+    """Turns the kept window to an anchor, with nothing lit and nothing sought, as one who has worked on would."""
+
+    def turned(anchor: str) -> Page:
+        page = kept_window
+        at(page, "#search").fill("")
+        page.evaluate("document.activeElement.blur()")
+        page.keyboard.press("Escape")
+        page.evaluate("anchor => { location.hash = 'front'; location.hash = anchor; }", anchor)
+        until(page, "document.querySelector('main > :not([hidden])') !== null")
+        return page
+
+    return turned

@@ -1,32 +1,33 @@
-"""The demo pack on a phone: 375 pixels wide, under a finger."""
+"""The demo pack on a phone: 360 pixels wide, under a finger."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Opening, until
+from tests.browser.conftest import Opening, at, until
 
-PHONE = {"viewport": {"width": 375, "height": 720}, "has_touch": True, "is_mobile": True}
+PHONE = {"viewport": {"width": 360, "height": 720}, "has_touch": True, "is_mobile": True}
 
 
 def test_nothing_is_wider_than_the_phone(demo: Path, opening: Opening) -> None:
     page = opening(demo, **PHONE)
     for view in page.evaluate("[...document.querySelectorAll('.part')].map(part => part.id)"):
         page.evaluate("view => { location.hash = view; }", view)
-        expect(page.locator(f"#{view} h2").first).to_be_visible()
-        assert page.evaluate("document.documentElement.scrollWidth") <= 375, view
+        expect(at(page, f"#{view} h2").first).to_be_visible()
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, view
 
 
-def test_contents_open_as_a_drawer(demo: Path, opening: Opening) -> None:
-    page = opening(demo, **PHONE)
-    contents = page.locator("nav")
+def test_contents_open_as_a_drawer(small_page: Path, opening: Opening) -> None:
+    page = opening(small_page, **PHONE)
+    contents = at(page, "nav")
     expect(contents).not_to_be_visible()
     page.get_by_role("button", name="Contents").tap()
     expect(contents).to_be_visible()
     page.get_by_role("link", name="Splice index").first.tap()
-    expect(page.locator("#section-splices h2")).to_be_visible()
+    expect(at(page, "#section-splices h2")).to_be_visible()
     expect(contents).not_to_be_visible()
     page.get_by_role("button", name="Contents").tap()
     page.keyboard.press("Escape")
@@ -48,12 +49,30 @@ def test_a_finger_need_not_hit_a_wire_squarely(demo: Path, opening: Opening) -> 
         }"""
     )
     page.touchscreen.tap(spot[0], spot[1])
-    expect(page.locator("#details h2")).to_contain_text(f"Circuit {spot[2]}")
+    expect(at(page, "#details h2")).to_contain_text(f"Circuit {spot[2]}")
     # The details leave room for the sheet, and the sheet stays within what they leave.
-    paper, details = page.locator("#sheet-22 .paper").bounding_box(), page.locator("#details").bounding_box()
+    paper, details = at(page, "#sheet-22 .paper").bounding_box(), at(page, "#details").bounding_box()
     assert paper is not None
     assert details is not None
     assert paper["y"] + paper["height"] <= details["y"]
+
+
+@pytest.mark.parametrize(("width", "height"), [(360, 640), (740, 360), (1366, 768)])
+def test_a_sheet_never_goes_under_the_details(small_page: Path, opening: Opening, width: int, height: int) -> None:
+    """Whatever stands above it: a heading of two lines, references to other sheets."""
+    page = opening(small_page, "sheet-38/item-K7", viewport={"width": width, "height": height})
+    page.evaluate(
+        "document.querySelector('#sheet-38 h3').append(' and a title as long as some are, on lines of its own')"
+    )
+    page.evaluate("location.hash = 'sheet-38/circuit-48'")
+    expect(at(page, "#details h2")).to_contain_text("Circuit 48")
+    paper, details = at(page, "#sheet-38 .paper").bounding_box(), at(page, "#details").bounding_box()
+    assert paper is not None
+    assert details is not None
+    least = 224  # below that the window is scrolled, not the sheet
+    assert paper["y"] + paper["height"] <= details["y"] or paper["height"] <= least
+    assert details["height"] < height * 0.46
+    assert at(page, "#details details").evaluate("one => one.open") is (height > 700)
 
 
 def pinch(page: Page, x: float, y: float, wide: float, wider: float) -> None:

@@ -16,6 +16,8 @@ from tests.renderers.pdf_ua.found import Key, Violation, get
 TEXTS = frozenset(("Tj", "TJ", "'", '"'))
 PAINT = TEXTS | {"S", "s", "f", "F", "f*", "B", "B*", "b", "b*", "sh", "INLINE IMAGE"}
 STATE = frozenset(("q", "Q", "BT", "ET"))
+# All others neither paint nor mark, and are passed over unread.
+READ = " ".join(sorted(PAINT | STATE | {"Do", "BMC", "BDC", "EMC", "Tf", "BI", "ID", "EI"}))
 ARTIFACT, PIECE, OTHER = "artifact", "piece", "other"
 
 
@@ -95,7 +97,7 @@ class _Stream:
 
         fonts, properties, things = of("/Font"), of("/Properties"), of("/XObject")
         try:
-            instructions = pikepdf.parse_content_stream(source)
+            instructions = pikepdf.parse_content_stream(source, READ)
         except pikepdf.PdfError as error:
             self.fault("content", f"content that cannot be read: {error}")
             return

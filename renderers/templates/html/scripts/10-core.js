@@ -18,7 +18,7 @@ const natural = new Intl.Collator("en", { numeric: true }).compare;
 // entries: rows of [term, id, what, anchor, sheets]; sheets: anchor of each sheet by its number.
 const { entries, sheets } = JSON.parse($("lookup").textContent);
 const entryAt = new Map(entries.filter((entry) => entry[3]).map((entry) => [entry[3], entry]));
-const NOT_ITEMS = new Set(["circuit", "wiring sheet", "zone"]);
+const NOT_ITEMS = new Set(["circuit", "wiring sheet", "zone", "complaint", "trouble code"]);
 const entryOf = (kind, id) => entries.find((entry) => entry[1] === id
   && (kind === "circuit" ? entry[2] === "circuit" : !NOT_ITEMS.has(entry[2])));
 

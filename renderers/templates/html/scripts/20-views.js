@@ -1,11 +1,24 @@
 // One view at a time: a section, or a single sheet of it. Addresses lead to views and to things in them:
-// `#wire-48B`, `#sheet-12`, and `#sheet-12/wire-48B` for a thing as it stands on a sheet.
+// `#wire-48B`, `#sheet-12`, and `#sheet-12/wire-48B` for a thing as it stands on a sheet. One typed by hand need not be
+// exact: `#k7` and `#c18.54` do.
 const parts = all(".part");
 const views = parts.flatMap((part) => [part, ...all(".page", part)]);
 const nav = new Map(all("nav li").map((item) => [item.firstElementChild.hash, item]));
 let open = null;
 let place = null;
 
+const KINDS = ["", "item-", "circuit-", "wire-", "cavity-", "sheet-"];
+let known = null;
+const namedLike = (typed) => {
+  if (!typed || $(typed)) return typed;
+  known ??= new Map(all("main, main [id]").reverse().map(({ id }) => [id.toLowerCase(), id]));
+  let name = typed;
+  try { name = decodeURIComponent(typed); } catch { /* as it is */ }
+  const anchored = name.replace(/[^A-Za-z0-9_-]/gu, (char) => `_${char.codePointAt(0).toString(16)}_`).toLowerCase();
+  return KINDS.map((kind) => known.get(kind + anchored)).find(Boolean) ?? typed;
+};
+
+const title = document.title;
 const show = (view) => {
   if (view === open) return false;
   open = view;
@@ -23,6 +36,7 @@ const show = (view) => {
   const here = nav.get(`#${view.id}`) ?? nav.get(`#${part.id}`);
   here.firstElementChild.setAttribute("aria-current", "page");
   here.firstElementChild.scrollIntoView({ block: "nearest" });
+  document.title = view.id === "front" ? title : `${view.querySelector("h2, h3").textContent} – ${title}`;
   return true;
 };
 
@@ -43,7 +57,11 @@ const mark = (target, focus) => {
 };
 
 const arrive = (focus) => {
-  const [name, within = ""] = location.hash.slice(1).split("/");
+  const typed = location.hash.slice(1).split("/");
+  const [name, within = ""] = typed.map(namedLike);
+  if (typed[0] !== name || (typed[1] ?? "") !== within) {
+    history.replaceState(history.state, "", `#${name}${within && `/${within}`}`);
+  }
   const target = (name && $(name)) || $("front");
   const view = target.closest(".page") ?? target.closest(".part");
   if (!view) {

@@ -3,19 +3,35 @@
 let lit = [];
 let subject = null;
 
-const selectors = {
-  circuit: (id) => `[data-circuit~=${quoted(id)}], svg [data-circuits~=${quoted(id)}]`,
-  item: (id) => `svg [data-item=${quoted(id)}], tr[data-item=${quoted(id)}]`,
+// Every element by the circuits and by the item it stands for; looked up once, for there are a hundred thousand others.
+let known = null;
+const gather = () => {
+  const [circuit, item] = [new Map(), new Map()];
+  const enter = (map, id, element) => { if (map.has(id)) map.get(id).push(element); else map.set(id, [element]); };
+  for (const element of all("main [data-circuit], main svg [data-circuits]")) {
+    const { circuit: own = "", circuits = "" } = element.dataset;
+    for (const id of new Set(`${own} ${circuits}`.split(" "))) enter(circuit, id, element);
+  }
+  for (const element of all("main svg [data-item], main tr[data-item]")) enter(item, element.dataset.item, element);
+  return { circuit, item };
 };
+const standFor = ({ kind, id }) => {
+  known ??= gather();
+  return known[kind].get(id) ?? [];
+};
+on("start", () => (window.requestIdleCallback ?? setTimeout)(() => { known ??= gather(); }));
 
 // Whether what is lit is drawn in a view: a wire of the circuit, or the component.
-const drawn = { circuit: "svg .wire.lit", item: "svg [data-item].lit" };
-pack.draws = (view) => subject !== null && view.querySelector(drawn[subject.kind]) !== null;
+const drawn = { circuit: "svg .wire", item: "svg [data-item]" };
+let views = new Set();
+pack.draws = (view) => views.has(view);
 pack.lit = () => subject;
 pack.light = (wanted) => {
   lit.forEach((element) => element.classList.remove("lit"));
-  lit = wanted ? all(selectors[wanted.kind](wanted.id)) : [];
+  lit = wanted ? standFor(wanted) : [];
   subject = lit.length ? wanted : null;
+  views = new Set(subject && lit.filter((one) => one.matches(drawn[subject.kind])).flatMap((one) => (
+    [one.closest(".page"), one.closest(".part")])));
   lit.forEach((element) => element.classList.add("lit"));
   dim();
   tell("lit", subject);

@@ -8,6 +8,7 @@ const colourWords = (code) => {
   named ??= new Map(all("#table-colours-used tbody tr").map((row) => [textOf(row, "code"), textOf(row, "name")]));
   return named.get(code) ?? "";
 };
+pack.colourWords = colourWords;
 
 const fact = (name, ...content) => make("div", {}, make("dt", { textContent: name }), make("dd", {}, ...content));
 const parted = (groups) => groups.flatMap((group, index) => (index ? [", ", group] : [group]));
@@ -28,7 +29,7 @@ const drawnOn = ({ kind, id }) => {
   return [...new Set([...own.filter((name) => drawn.includes(name)), ...drawn])];
 };
 
-let unfolded = innerWidth > 640;
+let unfolded = innerWidth > 640 && innerHeight > 560;
 const wireTable = (rows, chosen) => {
   const body = make("tbody", {}, ...rows.map((row) => {
     const colour = cellOf(row, "colour");
@@ -106,6 +107,9 @@ const ofItem = ({ id }) => {
   return { head: [link(anchor || "front", id), term === id ? "" : ` ${term}`], at: "", facts, rows, within: anchor };
 };
 
+// The panel's height is made room for by those whom it concerns alone: told to all, every row would be styled anew.
+const room = () => [root, $("main"), pack.paper()].forEach((one) => (
+  one?.style.setProperty("--panel", `${panel.offsetHeight}px`)));
 const put = (subject) => {
   panel.hidden = !subject;
   if (!subject) {
@@ -127,14 +131,14 @@ const put = (subject) => {
       if (names.length) pack.go(`${sheets[names[(at + 1) % names.length]]}/${within}`);
     };
   }
-  root.style.setProperty("--panel", `${panel.offsetHeight}px`);
+  room();
 };
 on("lit", put);
 on("arrive", () => put(pack.lit()));
-addEventListener("resize", () => root.style.setProperty("--panel", `${panel.offsetHeight}px`));
+addEventListener("resize", room);
 panel.addEventListener("toggle", (event) => {
   unfolded = event.target.open;
-  root.style.setProperty("--panel", `${panel.offsetHeight}px`);
+  room();
 }, true);
 
 key(["F"], "follow what is lit to its next sheet", () => pack.lit() && pack.next());

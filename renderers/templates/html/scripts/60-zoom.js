@@ -6,6 +6,7 @@ const MOST = 8;
 
 const paperOf = (view) => view?.querySelector(":scope > .sheet .paper");
 const here = () => paperOf(pack.view());
+pack.paper = here;
 const inner = (paper) => {
   const { paddingLeft, paddingRight, paddingTop, paddingBottom } = getComputedStyle(paper);
   return {
@@ -16,6 +17,9 @@ const inner = (paper) => {
 const size = (svg) => svg.viewBox.baseVal;
 const scaleOf = (svg) => svg.getBoundingClientRect().width / size(svg).width;
 
+// Papers whose drawing was fitted to the window and not changed since: how, and to which width.
+const fits = new WeakMap();
+
 // Sets the scale (pixels a unit); the spot (x, y) of the window stays where it is.
 const zoom = (paper, scale, x, y) => {
   const svg = paper.querySelector("svg");
@@ -24,6 +28,7 @@ const zoom = (paper, scale, x, y) => {
   const [cx, cy] = [x ?? middle.x + middle.width / 2, y ?? middle.y + middle.height / 2];
   const [fx, fy] = [(cx - before.x) / before.width, (cy - before.y) / before.height];
   svg.style.width = `${size(svg).width * Math.min(MOST, Math.max(LEAST, scale))}px`;
+  fits.delete(paper);
   const after = svg.getBoundingClientRect();
   paper.scrollLeft += after.x + fx * after.width - cx;
   paper.scrollTop += after.y + fy * after.height - cy;
@@ -35,7 +40,18 @@ const fitWhole = (paper) => {
   const { width, height } = size(paper.querySelector("svg"));
   zoom(paper, Math.min(room.width / width, room.height / height));
 };
-const fitted = (fit) => () => { const paper = here(); if (paper) fit(paper); };
+// The smallest text of a sheet is never opened at less than its printed size.
+const fitFirst = (paper) => zoom(paper, Math.max(1, inner(paper).width / size(paper.querySelector("svg")).width));
+const fitNow = (paper, fit) => {
+  fit(paper);
+  fits.set(paper, { fit, width: paper.clientWidth });
+};
+const fitted = (fit) => () => { const paper = here(); if (paper) fitNow(paper, fit); };
+// A phone was turned, a window pulled wider.
+const fitAgain = (paper) => {
+  const last = fits.get(paper);
+  if (last && last.width !== paper.clientWidth) fitNow(paper, last.fit);
+};
 
 const TOOLS = [
   ["−", "Smaller", by(1 / STEP)], ["+", "Larger", by(STEP)],
@@ -48,6 +64,16 @@ const toContent = (paper) => {
   const least = (side) => Math.min(...drawn.map((box) => box[side])) - room[side] - 12;
   paper.scrollTo(paper.scrollLeft + least("left"), paper.scrollTop + least("top"));
 };
+// The paper takes what is left of the window by what stands above it.
+const settle = (paper) => {
+  paper.style.setProperty("--above", `${Math.ceil(paper.getBoundingClientRect().top + scrollY)}px`);
+};
+addEventListener("resize", () => {
+  if (!here()) return;
+  settle(here());
+  fitAgain(here());
+});
+
 const ready = new WeakSet();
 const prepare = (view, paper) => {
   if (ready.has(paper)) return;
@@ -58,8 +84,8 @@ const prepare = (view, paper) => {
     button.addEventListener("click", does);
     return button;
   })));
-  // The smallest text of a sheet is never opened at less than its printed size.
-  zoom(paper, Math.max(1, inner(paper).width / size(paper.querySelector("svg")).width));
+  settle(paper);
+  fitNow(paper, fitFirst);
   toContent(paper);
   paper.addEventListener("wheel", (event) => {
     if (!event.ctrlKey) return;
@@ -114,6 +140,8 @@ on("arrive", (view, target, within, from, focus) => {
   const paper = paperOf(view);
   if (!paper) return;
   prepare(view, paper);
+  settle(paper);
+  fitAgain(paper);
   if (focus) paper.focus({ preventScroll: true });
 });
 key(["+", "="], "sheet larger", by(STEP));
