@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import NamedTuple
 
 from compiler.changes.change import Change, Changes
 from compiler.changes.matching import text
+from compiler.changes.words import outcome
 from renderers.context import PackContext
 from renderers.sheets.figure import SheetFigure
 from renderers.text import natural_key
+
+_IDS = 4  # of alike things named at the head of a page
 
 
 def pages_of(context: PackContext, change: Change) -> tuple[str, ...]:
@@ -44,6 +48,9 @@ def _shows(context: PackContext, page: str, change: Change) -> bool:
     """Whether a page draws what a change is about: its wires, or else its circuits, or else its items."""
     if change.sort == "wire" and change.ids:
         return bool(set(change.ids) & context.wires_on(page))
+    if change.sort == "colour":
+        wires = (context.variant.wire_by_id[wire] for wire in context.wires_on(page))
+        return any(code in (wire.colour or "").split("/") for wire in wires for code in change.ids)
     if change.circuits:
         return bool(set(change.circuits) & set(context.circuits_on(page)))
     return any(context.zone_on(page, item) for item in change.items)
@@ -72,6 +79,52 @@ def sheet_marks(context: PackContext) -> Mapping[str, str]:
     )
     marks = dict.fromkeys(changed_pages(context, changes), changed)
     return marks | {page: new for page, f in context.sheets.items() if number_of(f) in changes.new_sheets}
+
+
+class News(NamedTuple):
+    """What the head of a sheet's page says of changes: `Changed since issue 2027-1`, and each change that it shows."""
+
+    mark: str
+    said: tuple[str, ...] = ()
+
+    def words(self, room: int) -> str:
+        """What follows the mark, in about so many characters with it: `: wires 48B, 48C recoloured; and 2 more`."""
+        words = self.mark
+        for place, one in enumerate(self.said):
+            left = len(self.said) - place
+            longer = f"{words}{'; ' if place else ': '}{one}"
+            # The first is told at any rate, and the last where it is no longer than to say that there is one more.
+            if place and len(longer) > room - (len(f"; and {left - 1} more") if left > 1 else 0):
+                longer = f"{words}; and {left} more"
+                return longer.removeprefix(self.mark)
+            words = longer
+        return words.removeprefix(self.mark)
+
+
+def sheet_news(context: PackContext) -> Mapping[str, News]:
+    """Page of a sheet that is new or changed -> its news; empty without an older issue."""
+    changes = context.changes
+    if changes is None:
+        return {}
+    shown = changed_pages(context, changes)
+    return {
+        page: News(mark, tuple(dict.fromkeys(_said(context, page, one, changes) for one in shown.get(page, ()))))
+        for page, mark in sheet_marks(context).items()
+    }
+
+
+def _said(context: PackContext, page: str, change: Change, changes: Changes) -> str:
+    """A change as the head of a page tells it, without values: `wires 48B, 48C recoloured`."""
+    ids = list(change.subjects)
+    if change.sort == "wire":
+        ids = [one for one in ids if one in context.wires_on(page)] or ids
+    more = f" and {len(ids) - _IDS} more" if len(ids) > _IDS + 1 else ""
+    named = ", ".join(ids[:_IDS] if more else ids) + more
+    value = f" {change.new or change.old}" if change.partial else ""
+    told = f"{outcome(change, changes)}{value}"
+    if change.sort in ("sheet", "variant"):
+        return told
+    return f"{change.name}{'s' if len(ids) > 1 else ''} {named}{' ' if changes.is_issue else ', '}{told}"
 
 
 def called(changes: Changes) -> str:

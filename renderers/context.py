@@ -25,6 +25,7 @@ from renderers.text import anchor, natural_key
 
 if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
+    from renderers.isolation.charted import Charted
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 _WIRE = re.compile(r'data-wire="([^"]*)"')
@@ -90,6 +91,13 @@ class PackContext:
         from compiler.isolation.bench import Bench
 
         return Bench(self.electrical.network, self.around.policy, self.electrical.flows)
+
+    @cached_property
+    def charted(self) -> Charted:
+        """The fault charts."""
+        from renderers.isolation.charted import charted
+
+        return charted(self)
 
     def device_at(self, point: Point) -> Device | None:
         """The device at a point, its own terminal or a cavity of its connector."""
@@ -209,6 +217,10 @@ class PackContext:
         for figure in self.sheets.values():
             found.setdefault(figure.number or figure.sheet, []).append(figure)
         return {number: tuple(figures) for number, figures in found.items()}
+
+    def pages_of(self, number: str) -> tuple[SheetFigure, ...]:
+        """The drawn pages of a sheet, by its number, in order."""
+        return self._pages.get(number, ())
 
     @cached_property
     def _circuits_drawn(self) -> Mapping[str, frozenset[str]]:

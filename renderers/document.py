@@ -71,7 +71,7 @@ class Entry(NamedTuple):
     """Something that can be looked up.
 
     term     name or id as it is looked up
-    id       its id (a sheet's number, a circuit's number)
+    id       its id (a sheet's number, a circuit's number, a trouble code); empty for a complaint
     what     what it is, in words (`relay`, `circuit`, `splice` ...)
     anchor   where it is described
     sheets   wiring sheets it stands on

@@ -24,7 +24,6 @@ from renderers.made import keep_files, kept_files, key_of
 from renderers.pack import build_pack
 from renderers.part import WHOLE, Part, PartError, part_of
 from renderers.sheets import DotError, draw_sheets
-from renderers.sheets.remembered import remembering
 from renderers.store import Store
 from renderers.swap import SwapError, check_replaceable, holds, replacing, write_files
 
@@ -152,7 +151,7 @@ def pack_of(
     except ValueError as error:
         raise PublishError(f"loomwright.toml: {error}") from error
     say("drawing the sheets")
-    figures = draw_sheets(variant, dot, remembering(store))
+    figures = draw_sheets(variant, dot, store)
     say("building the charts")
     whole = build_pack(variant, figures, line=project.settings.name, around=around, store=store, jobs=jobs)
     pack = part_of(whole, part)

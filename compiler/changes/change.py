@@ -26,6 +26,7 @@ class FactWords(NamedTuple):
 
 GROUPS = (
     "Vehicle",
+    "Colour codes",
     "Circuits",
     "Wires",
     "Cables and twisted wires",
@@ -42,10 +43,11 @@ GROUPS = (
 """Headings, in the order in which changes are told."""
 
 _GROUPED: Mapping[str, str] = {
-    "variant": GROUPS[0], "option": GROUPS[0], "circuit": GROUPS[1], "wire": GROUPS[2], "cable": GROUPS[3],
-    "twist": GROUPS[3], "block": GROUPS[4], "bus": GROUPS[4], "connector": GROUPS[7], "splice": GROUPS[8],
-    "ground": GROUPS[9], "structure": GROUPS[9], "zone": GROUPS[10], "harness": GROUPS[10], "sheet": GROUPS[11],
-    "state": GROUPS[12], "expect": GROUPS[12], "complaint": GROUPS[12], "trouble-code": GROUPS[12],
+    "variant": GROUPS[0], "option": GROUPS[0], "offer": GROUPS[0], "colour": GROUPS[1], "circuit": GROUPS[2],
+    "wire": GROUPS[3], "cable": GROUPS[4], "twist": GROUPS[4], "block": GROUPS[5], "bus": GROUPS[5],
+    "connector": GROUPS[8], "splice": GROUPS[9], "ground": GROUPS[10], "structure": GROUPS[10], "zone": GROUPS[11],
+    "harness": GROUPS[11], "sheet": GROUPS[12], "state": GROUPS[13], "expect": GROUPS[13], "complaint": GROUPS[13],
+    "trouble-code": GROUPS[13],
 }  # fmt: skip
 
 
@@ -54,7 +56,7 @@ class Change:
     """One statement.
 
     what     stable name of what changed: sort and fact (`wire-colour`), or sort and action (`splice-added`)
-    sort     sort of thing, as in the inventory; `variant` for the vehicle itself, `option` for an option of it
+    sort     sort of thing, as in the inventory; `variant` for the vehicle itself, `option` for an option that it has
     old_ids, ids
              the things, by their old and new ids (the same but for a renamed thing; one side empty for an added or
              removed one)
@@ -91,7 +93,7 @@ class Change:
     def group(self) -> str:
         """The heading it stands under, one of GROUPS."""
         if self.sort == "device":
-            return GROUPS[5] if self.what.startswith("fuse-") else GROUPS[6]
+            return GROUPS[6] if self.what.startswith("fuse-") else GROUPS[7]
         return _GROUPED[self.sort]
 
     @property
@@ -142,6 +144,12 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
         "issue": FactWords("issue", "new issue", drawn=False),
         "supply": FactWords("supply", "supply changed", drawn=False),
         "colours": FactWords("colour table", "colour table changed", drawn=False),
+    },
+    "offer": {"title": FactWords("name", "renamed", drawn=False), "notes": _NOTES},
+    "colour": {
+        "title": FactWords("name", "renamed", drawn=False),
+        "tracer": FactWords("standard tracer", "standard tracer changed", drawn=False),
+        "shown": FactWords("swatch", "swatch changed"),
     },
     "circuit": {"title": _TITLE, "notes": _NOTES},
     "wire": {
@@ -229,9 +237,15 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
     },
 }
 
+# Verb of an option that is offered in the line, or no longer is, and that this variant has not.
+OFFERED: Mapping[Action, str] = {
+    "added": "now offered in the line",
+    "removed": "no longer offered in the line",
+}
+
 # What a sort is called in a sentence; a component goes by its kind.
 NAMES: Mapping[str, str] = {
-    "variant": "vehicle", "option": "option", "block": "fuse block", "expect": "expectation",
+    "variant": "vehicle", "offer": "option", "block": "fuse block", "expect": "expectation",
     "trouble-code": "trouble code",
 }  # fmt: skip
 

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from compiler.changes.change import FACTS, GROUPS, Change, Changes
 from compiler.changes.circuits import tell_circuits
-from compiler.changes.inventory import SORTS, Inventory
+from compiler.changes.excused import WAIVER
+from compiler.changes.inventory import SORTS, Inventory, Record
 from compiler.changes.matching import Matched, match, text, texts
 from compiler.changes.order import natural
 from compiler.changes.printed import printed
 from compiler.changes.things import tell_things
-from compiler.changes.told import Told
+from compiler.changes.told import Told, fact_change, waiver_words
 from compiler.changes.wires import tell_wires
 
 
 def compare(old: Inventory, new: Inventory) -> Changes:
     """What changed from one inventory to the other. The order of statements depends on nothing but the two."""
+    if old.early or new.early:
+        old, new = _as_early(old), _as_early(new)
     matched = match(old, new)
     told = Told(matched)
     tell_circuits(told)
@@ -36,6 +41,19 @@ def compare(old: Inventory, new: Inventory) -> Changes:
     )
 
 
+def _as_early(inventory: Inventory) -> Inventory:
+    """An inventory with no more in it than those of the first packs, so that what they did not keep is no news."""
+
+    def kept(record: Record) -> Record:
+        return {fact: value for fact, value in record.items() if not fact.startswith(WAIVER)}
+
+    things = {
+        sort: {} if sort in ("offer", "colour") else {key: kept(record) for key, record in records.items()}
+        for sort, records in inventory.things.items()
+    }
+    return Inventory(kept(inventory.variant), things)
+
+
 def _order(change: Change) -> tuple[object, ...]:
     subjects = [natural(subject) for subject in change.subjects]
     return GROUPS.index(change.group), subjects, change.what, change.partial, change.old, change.new
@@ -53,6 +71,12 @@ def _variant(matched: Matched) -> list[Change]:
         for fact, words in FACTS["variant"].items()
         if old.get(fact) != new.get(fact) and (mine == theirs or fact != "title")
     ]  # fmt: skip
+    found += [
+        replace(
+            fact_change("variant", (mine, theirs), (old, new), "waiver", words, *said), title="", partial=not all(said)
+        )
+        for words, *said in waiver_words(old, new)
+    ]
     before, after = texts(old, "options"), texts(new, "options")
     found += [
         Change("option-removed", "removed", "option", (_id(one),), (), "option", _title(one))

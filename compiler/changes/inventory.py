@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from compiler.changes.excused import excused
 from compiler.changes.quantities import quantity_text
 from compiler.model.items import (
     Bus,
@@ -41,17 +42,21 @@ WORD = "word "
 
 # All sorts of record, in the order in which changes are told.
 SORTS = (
-    "circuit", "wire", "cable", "twist", "block", "bus", "device", "connector", "splice", "ground", "structure", "zone",
-    "harness", "sheet", "state", "expect", "complaint", "trouble-code",
+    "offer", "colour", "circuit", "wire", "cable", "twist", "block", "bus", "device", "connector", "splice", "ground",
+    "structure", "zone", "harness", "sheet", "state", "expect", "complaint", "trouble-code",
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Inventory:
-    """The facts of one variant. `variant` are those of the variant itself; `things` has every sort of SORTS."""
+    """The facts of one variant. `variant` are those of the variant itself; `things` has every sort of SORTS.
+
+    early  it was kept before packs kept options on offer, colours and waivers: that it has none says nothing
+    """
 
     variant: Record
     things: Mapping[str, Mapping[str, Record]]
+    early: bool = False
 
     @property
     def id(self) -> str:
@@ -61,7 +66,15 @@ class Inventory:
 def inventory_of(variant: Variant) -> Inventory:
     """The inventory of a variant."""
     header = variant.header
-    about = _given(
+    named = _named(variant)
+    waived = excused(variant, named)
+
+    def whole(sort: str, key: str, facts: Mapping[str, Value | None]) -> Record:
+        return _given({**facts, **waived.get((sort, key), {})})
+
+    about = whole(
+        "variant",
+        "",
         {
             "id": variant.id,
             "title": header.title,
@@ -71,10 +84,25 @@ def inventory_of(variant: Variant) -> Inventory:
             "supply": _number(header.supply_v),
             "colours": variant.colours.name,
             "options": tuple(sorted(_option(variant, name) for name, _ in header.options)),
-        }
+        },
     )
     things: dict[str, dict[str, Record]] = {sort: {} for sort in SORTS}
-    named: Mapping[str, Mapping[str, Named]] = {
+    for sort, items in named.items():
+        things[sort] = {
+            key: whole(sort, key, _common(variant, item) | _own(variant, item)) for key, item in items.items()
+        }
+    things["wire"] = {wire.id: whole("wire", wire.id, _wire(variant, wire)) for wire in variant.wires}
+    things["colour"] = _colours(variant)
+    for scenario in variant.scenarios:
+        facts = {"notes": scenario.notes} | _scenario(scenario)
+        things[scenario.kind][scenario.id] = whole(scenario.kind, scenario.id, facts)
+    return Inventory(about, things)
+
+
+def _named(variant: Variant) -> Mapping[str, Mapping[str, Named]]:
+    """What has an id and a title, by sort."""
+    return {
+        "offer": variant.options,
         "circuit": variant.circuits,
         "cable": variant.cables,
         "twist": variant.twists,
@@ -91,12 +119,15 @@ def inventory_of(variant: Variant) -> Inventory:
         "state": variant.states,
         "trouble-code": variant.trouble_codes,
     }
-    for sort, items in named.items():
-        things[sort] = {key: _given(_common(variant, item) | _own(variant, item)) for key, item in items.items()}
-    things["wire"] = {wire.id: _given(_wire(variant, wire)) for wire in variant.wires}
-    for scenario in variant.scenarios:
-        things[scenario.kind][scenario.id] = _given({"notes": scenario.notes} | _scenario(scenario))
-    return Inventory(about, things)
+
+
+def _colours(variant: Variant) -> dict[str, Record]:
+    """The colour table in use, by code."""
+    table = variant.colours
+    return {
+        code: _given({"title": colour.name, "shown": colour.rgb, "tracer": table.tracers.get(code)})
+        for code, colour in table.colours.items()
+    }
 
 
 def _given(facts: Mapping[str, Value | None]) -> Record:

@@ -6,7 +6,8 @@ backwards, so that a comparison turned round gives the same pairs.
 
 A thing     1. the same id
             2. the same wires at the same terminals (a zone, harness or fuse block: the same things in it)
-            3. the same title and place (a zone, harness, structure, sheet, test or complaint: the same title)
+            3. the same title and place (a zone, harness, structure, colour, sheet, test or complaint: the same title)
+An option   the same id
 A wire      1. the same id and the same two ends
             2. the same two ends, colour and size
             3. the same id
@@ -27,8 +28,8 @@ from compiler.changes.inventory import Inventory, Record
 
 # Sorts that a wire end or another record may name by id, in the order in which they are paired.
 _ITEMS = (
-    "zone", "harness", "structure", "block", "bus", "device", "connector", "splice", "ground", "cable", "twist",
-    "sheet", "state", "expect", "complaint", "trouble-code",
+    "offer", "colour", "zone", "harness", "structure", "block", "bus", "device", "connector", "splice", "ground",
+    "cable", "twist", "sheet", "state", "expect", "complaint", "trouble-code",
 )  # fmt: skip
 _BY_TITLE = frozenset({"zone", "harness", "structure", "sheet", "cable", "twist"})
 
@@ -108,6 +109,12 @@ class Side:
         return _grouped(
             (circuit, key) for key, sheet in self.of("sheet").items() for circuit in texts(sheet, "circuits")
         )
+
+    @cached_property
+    def circuits_in(self) -> Mapping[str, tuple[str, ...]]:
+        """Code of a colour -> circuits that have it in a wire, as base or tracer."""
+        wires = self.of("wire").values()
+        return _grouped((code, text(wire, "circuit")) for wire in wires for code in text(wire, "colour").split("/"))
 
     @cached_property
     def _sheets_by_component(self) -> Mapping[str, tuple[str, ...]]:
@@ -215,6 +222,8 @@ def _items(matched: Matched, sort: str) -> dict[str, str]:
 
     def used(side: Side) -> Callable[[str, Record], Key]:
         def key(name: str, record: Record) -> Key:
+            if sort in ("offer", "colour"):
+                return None  # no wire ends there, nothing is in it
             if sort in ("state", "expect", "complaint"):
                 return (texts(record, "set"), texts(record, "seen"))
             if sort == "sheet":
@@ -228,7 +237,7 @@ def _items(matched: Matched, sort: str) -> dict[str, str]:
     def titled(zones: Mapping[str, str]) -> Callable[[str, Record], Key]:
         def key(_: str, record: Record) -> Key:
             title = text(record, "title")
-            if not title:
+            if not title or sort == "offer":
                 return None
             if sort in _BY_TITLE:
                 return title

@@ -83,6 +83,8 @@ def thing_text(sort: str, record: Record) -> str:
         said = [text(record, "subject"), text(record, "fault")]
     if sort == "twist":
         said = [printed("wires", texts(record, "wires"))]
+    if sort == "colour" and (tracer := text(record, "tracer")):
+        said.append(f"standard tracer {tracer}")
     if place := place_text(record):
         said.append(f"at {place}")
     return ", ".join(filter(None, said))

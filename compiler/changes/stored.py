@@ -49,6 +49,7 @@ def read_inventory(data: bytes) -> Inventory:
     return Inventory(
         _record(found.get("variant", {}), "variant"),
         {sort: {key: _record(one, f"{sort} {key}") for key, one in of.items()} for sort, of in records.items()},
+        early="colour" not in things,
     )
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from compiler.changes.change import FACTS, Action, Change, FactWords
+from compiler.changes.change import FACTS, OFFERED, Action, Change, FactWords
 from compiler.changes.inventory import RATING, WORD, Record, Value
-from compiler.changes.matching import Side, text, texts
+from compiler.changes.matching import Matched, Side, text, texts
 from compiler.changes.order import listed, natural
 from compiler.changes.printed import place_text, printed, ratings_text, thing_text
-from compiler.changes.told import Told, fact_change, whole_change
+from compiler.changes.told import Told, fact_change, waiver_words, whole_change
 
 # Lists whose order says nothing to the reader: told as what came and what went.
 _SETS: Mapping[str, tuple[str, str]] = {
@@ -55,18 +55,27 @@ def tell_things(told: Told, sort: str) -> None:
     """Statements about the things of a sort (any but wires; of circuits only their facts)."""
     matched = told.matched
     for key in sorted(matched.pairs[sort].items(), key=lambda pair: natural(pair[1])):
+        if sort == "colour" and not any(_matters(matched, code) for code in key):
+            continue
         pair = _Pair(sort, key, matched.old.of(sort)[key[0]], matched.new.of(sort)[key[1]])
         if sort != "circuit" and key[0] != key[1]:
             told.add(_renamed(pair))
         if pair.old != pair.new or matched.renamed:
             for change, drawn in _facts(told, pair):
-                told.add(_marked(change), drawn=drawn, circuits=key[1:] if sort == "circuit" else ())
+                told.add(_marked(change), drawn=drawn, circuits=_circuits(matched, sort, key))
             _inside(told, pair)
         if sort in _JOINS:
             _joined(told, pair)
     if sort != "circuit":
         _whole(told, matched.old, sort, set(matched.pairs[sort]), "removed")
         _whole(told, matched.new, sort, set(matched.pairs[sort].values()), "added")
+
+
+def _circuits(matched: Matched, sort: str, key: tuple[str, str]) -> tuple[str, ...]:
+    """The circuits that a circuit or colour (old id, new id) is about."""
+    if sort == "colour":
+        return matched.new.circuits_in.get(key[1], ())
+    return key[1:] if sort == "circuit" else ()
 
 
 def _marked(change: Change) -> Change:
@@ -106,6 +115,8 @@ def _facts(told: Told, pair: _Pair) -> Iterator[tuple[Change, bool]]:
     if rated and not rekinded:
         yield pair.says("rating", _RATING, ratings_text(pair.old, rated), ratings_text(pair.new, rated)), True
     yield from _words(pair)
+    for words, old, new in waiver_words(pair.old, pair.new):
+        yield replace(pair.says("waiver", words, old, new), partial=not (old and new)), False
     if pair.sort == "connector":
         for change in _fact(pair, "cavities", _CAVITIES, pair.old.get("cavities"), pair.new.get("cavities")):
             yield change, False
@@ -239,9 +250,25 @@ def _whole(told: Told, side: Side, sort: str, kept: set[str], action: Action) ->
         device = text(record, "device")
         if key in kept or (sort == "connector" and device in side.of("device") and device not in devices):
             continue
+        if (sort == "offer" and _fitted(side, key)) or (sort == "colour" and not _matters(told.matched, key)):
+            continue
         change = whole_change(sort, key, record, action, thing_text(sort, record))
         if sort == "device":
             plugs = texts(record, "connectors")
             change = replace(change, parts=tuple(("", plug) if action == "added" else (plug, "") for plug in plugs))
+        if sort == "offer":
+            change = replace(change, noun="offered in the line,", verb=OFFERED[action])
         sheets = (key,) if sort == "sheet" and action == "added" else ()
         told.add(replace(change, sheets=sheets), drawn=sort != "sheet")
+
+
+def _fitted(side: Side, option: str) -> bool:
+    """Whether a variant has an option: that it came or went is then told of the vehicle."""
+    return any(one.partition(" (")[0] == option for one in texts(side.inventory.variant, "options"))
+
+
+def _matters(matched: Matched, code: str) -> bool:
+    """Whether a colour is worth a word: of another table, only if a wire wears it."""
+    sides = matched.old, matched.new
+    one, other = (text(side.inventory.variant, "colours") for side in sides)
+    return one == other or any(code in side.circuits_in for side in sides)

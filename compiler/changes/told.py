@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from compiler.changes.change import NAMES, PROTECTIVE, Action, Change, FactWords
+from compiler.changes.excused import WAIVER
 from compiler.changes.inventory import Record, Value
 from compiler.changes.matching import Matched, text, texts
 from compiler.changes.order import natural
@@ -107,6 +108,18 @@ def stem(sort: str, *records: Record) -> str:
 def name_of(sort: str, record: Record) -> str:
     """What a thing is called in a sentence: a component by its kind."""
     return text(record, "kind") if sort == "device" else NAMES.get(sort, sort)
+
+
+def waiver_words(record: Record, other: Record) -> Iterator[tuple[FactWords, str, str]]:
+    """The findings that are excused on one of two sides, or for another reason: in words, with the reason before and
+    after."""
+    for name in sorted({*record, *other}):
+        if name.startswith(WAIVER) and record.get(name) != other.get(name):
+            check = name.removeprefix(WAIVER)
+            old, new = ("; ".join(f'"{said}"' for said in texts(side, name)) for side in (record, other))
+            verb = f"excused from {check}"
+            verb = f"{verb} for another reason" if old and new else f"now {verb}" if new else f"no longer {verb}"
+            yield FactWords(f"excused from {check}", verb, drawn=False), old, new
 
 
 def fact_change(

@@ -10,7 +10,7 @@ from compiler.changes.inventory import Record
 from compiler.changes.matching import text
 from compiler.changes.order import natural
 from compiler.changes.printed import printed
-from compiler.changes.told import Told, fact_change
+from compiler.changes.told import Told, fact_change, waiver_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,10 @@ def _facts(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> 
         yield _One(
             change, circuit, (), words.drawn, (change.what, words.verb, text(records[0], "circuit"), circuit, old, new)
         )
+    for words, old, new in waiver_words(*records):
+        change = fact_change("wire", key, records, "waiver", words, old, new)
+        change = replace(change, partial=not (old and new))
+        yield _One(change, circuit, (), False, (change.what, words.verb, circuit, old, new))
 
 
 def _ends(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> Iterator[_One]:

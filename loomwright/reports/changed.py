@@ -98,7 +98,7 @@ def _told(change: Change, changes: Changes, again: bool) -> Line:
     if change.title and not again and change.group != "Wires":
         line += [Piece(visible(change.title), "" if whole else "dim"), Piece("  ")]
     said, done = values(change), outcome(change, changes)
-    if not whole:
+    if not whole or change.noun:  # of an option on offer: that it is no more than that
         line.append(Piece(visible(done + (": " if said else ""))))
     if said:
         style = "dim" if whole and change.title else ""

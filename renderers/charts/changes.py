@@ -12,7 +12,7 @@ from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Paragraph
 from renderers.swatches import wire_swatch
-from renderers.tables import About, Cell, Column, Row, Run, Table, cell, listed, runs_cell
+from renderers.tables import About, Cell, Column, Row, Run, Swatch, Table, cell, listed, runs_cell
 from renderers.text import NOT_GIVEN, anchor, natural_key
 
 _SHEETS = (
@@ -32,7 +32,7 @@ _CHANGES = (
 _SIGNS = {"mm2": "mm²", "ohm": "Ω", "mohm": "mΩ", "kohm": "kΩ", "uF": "µF", "degC": "°C"}
 _UNIT = re.compile(rf"(?<=\d )(?:{'|'.join(_SIGNS)})\b")
 # An anchor of a thing by its sort; an item goes by where it is described.
-_ANCHORS = {"wire": "wire", "circuit": "circuit", "zone": "zone", "sheet": "sheet"}
+_ANCHORS = {"wire": "wire", "circuit": "circuit", "colour": "colour", "zone": "zone", "sheet": "sheet"}
 
 
 def _build(context: PackContext) -> Blocks:
@@ -134,6 +134,8 @@ def _name(context: PackContext, change: Change) -> str:
 def _value(context: PackContext, change: Change, said: str) -> Cell:
     """What a fact was or is, a colour with its swatch."""
     swatch = wire_swatch(said, context.variant.colours) if change.what == "wire-colour" else None
+    if change.what == "colour-shown" and said:
+        swatch = Swatch(said)
     return cell(_typeset(said) or NOT_GIVEN, swatch=swatch)
 
 

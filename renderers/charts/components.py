@@ -15,14 +15,14 @@ from renderers.document import Paragraph
 from renderers.tables import About, Cell, Column, Row, Run, Table, cell, listed, runs_cell
 
 _COLUMNS = (
-    Column("id", "Component", "id", 20),
-    Column("name", "Name", "text", 33),
-    Column("kind", "Kind", "text", 30),
+    Column("id", "Component", "id", 23),
+    Column("name", "Name", "text", 32),
+    Column("kind", "Kind", "text", 29),
     Column("connectors", "Connectors", "ref", 21),
     Column("fuses", "Fed by", "ref", 18),
     Column("grounds", "Ground", "ref", 18),
     Column("place", "Location", "place", 42),
-    Column("access", "Access, min", "number", 13),
+    Column("access", "Access, min", "number", 12),
     Column("sheets", "Sheets", "ref", 26),
 )
 

@@ -32,13 +32,13 @@ from renderers.text import anchor
 
 _STATES: dict[Mark, str] = {"spare": "spare", "plugged": "plugged", "open": "no wire"}
 _EMPTY = cell("")
-_LOAD = Column("load", "Most, A", "number", 16)
+_LOAD = Column("load", "Most, A", "number", 14)
 
 
 def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
     return (
-        Column(f"{key}wire", "Wire", "ref", 13, group),
-        Column(f"{key}colour", "Colour", "colour", 19, group),
+        Column(f"{key}wire", "Wire", "ref", 12, group),
+        Column(f"{key}colour", "Colour", "colour", 21, group),
         Column(f"{key}size", "Size", "size", 15, group),
         Column(f"{key}to", "Goes to", "ref", to, group),
     )
@@ -173,11 +173,11 @@ def _component_table(context: PackContext, connector: Connector, device: Device)
     harness, component = _with_contacts(connector, ("Harness side", f"Component {device.id}"))
     columns = (
         Column("cavity", "Cavity", "id", 12),
-        *_half("", harness, 38),
-        Column("function", "Circuit, function", "text", 34),
+        *_half("", harness, 35),
+        Column("function", "Circuit, function", "text", 30),
         _LOAD,
         Column("terminal", "Terminal", "id", 15, component),
-        Column("inside", "Inside", "text", 29, component),
+        Column("inside", "Inside", "text", 38, component),
     )
     rows: list[Row] = []
     for cavity in connector.cavities:

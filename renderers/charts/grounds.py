@@ -12,14 +12,14 @@ from renderers.tables import NEXT_LINE, About, Column, Row, Run, Table, cell, li
 
 _COLUMNS = (
     Column("id", "Ground", "id", 13),
-    Column("name", "Name", "text", 22),
-    Column("structure", "Bolted to", "text", 17),
-    Column("place", "Location", "place", 26),
+    Column("name", "Name", "text", 20),
+    Column("structure", "Bolted to", "text", 16),
+    Column("place", "Location", "place", 28),
     Column("access", "Access, min", "number", 11),
-    Column("wires", "Wires", "ref", 31),
-    Column("components", "Components grounded here", "ref", 46),
+    Column("wires", "Wires", "ref", 30),
+    Column("components", "Components grounded here", "ref", 56),
     Column("load", "Load, A", "number", 11),
-    Column("sheets", "Sheets", "ref", 21),
+    Column("sheets", "Sheets", "ref", 19),
 )
 
 

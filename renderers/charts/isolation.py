@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Bullets, Paragraph
 from renderers.isolation.chart import chart_group
-from renderers.isolation.drawn import drawn
 from renderers.isolation.listing import listing
-from renderers.isolation.trees import made
 from renderers.tables import Run
-
-if TYPE_CHECKING:
-    from compiler.isolation.bench import Bench
-    from compiler.isolation.types import Complaint
 
 # The six steps of NEETS module 19 (NAVEDTRA 14191, public text, grade A), in our own words.
 _ORDER = (
@@ -40,31 +32,15 @@ _READING = (
 
 
 def _build(context: PackContext) -> Blocks:
-    wish = context.around.faults
-    if wish == "none" or not any(device.kind == "battery" for device in context.variant.devices.values()):
-        return ()
-    bench = context.bench
-    found = made(bench, (*bench.source_complaints, *_codes(bench)), context.store, context.jobs)
-    loads = made(bench, bench.load_complaints, context.store, context.jobs) if wish == "loads" else ()
-    charts = drawn((*found, *loads))
-    if not charts:
+    charted = context.charted
+    if not charted.charts:
         return ()
     lead: tuple[Block, ...] = (
         Paragraph((Run(_LEAD),)),
         Bullets(tuple((Run(line),) for line in _ORDER), numbered=True),
         Paragraph((Run(_READING),)),
     )
-    return (*lead, *listing(context, found, loads, charts), *(chart_group(context, chart) for chart in charts))
-
-
-def _codes(bench: Bench) -> tuple[Complaint, ...]:
-    """The trouble codes; none where one is about something that is not there, which only a forced pack can have."""
-    from compiler.network.network import CannotSolve
-
-    try:
-        return bench.codes
-    except CannotSolve:
-        return ()
+    return (*lead, *listing(context, charted), *(chart_group(context, chart) for chart in charted.charts))
 
 
 CHART = Chart(210, "isolation", "Fault isolation", _build)

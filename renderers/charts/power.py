@@ -31,9 +31,9 @@ _COLUMNS = (
     Column("rating", "Rating", "number", 14),
     Column("place", "Location", "place", 24),
     Column("bus", "From bus", "ref", 20),
-    Column("through", "Through", "ref", 14),
-    Column("wires", "By wires", "ref", 26),
-    Column("feeds", "Feeds", "ref", 34),
+    Column("through", "Through", "ref", 16),
+    Column("wires", "By wires", "ref", 29),
+    Column("feeds", "Feeds", "ref", 31),
     Column("load", "Load, A", "number", 11),
     Column("sheets", "Sheets", "ref", 15),
 )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from renderers.cautions import RESTRAINT
 from renderers.cells import circuits_cell
-from renderers.changed import sheet_marks
+from renderers.changed import News, sheet_news
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Figure, Group, Leaf, Paragraph
@@ -20,6 +22,7 @@ _COLUMNS = (
     Column("circuits", "Circuits", "ref", 72),
     Column("notes", "Notes", "text", 28),
 )
+_HEAD = 84  # characters that fit beside the title of a sheet at the head of a printed page
 
 
 def _build(context: PackContext) -> Blocks:
@@ -31,14 +34,14 @@ def _build(context: PackContext) -> Blocks:
         " segment, size and colour. An arrow at an edge names the sheet and the circuit where the wire goes on."
         " Everything is drawn at rest: switches in their first position, relays without current, battery connected."
     )
-    marks = sheet_marks(context)
-    rows = [_row(context, figure, marks.get(figure.sheet, "")) for figure in drawn]
+    news = sheet_news(context)
+    rows = [_row(context, figure, news[figure.sheet].mark if figure.sheet in news else "") for figure in drawn]
     table = Table("sheets", "List of sheets", _COLUMNS, tuple(rows))
     elsewhere = {figure.sheet for number in (POWER, GROUND) for figure in _distribution(context, number)}
     return (
         Paragraph((Run(lead),)),
         table,
-        *(_group(context, figure) for figure in drawn if figure.sheet not in elsewhere),
+        *_groups(context, [figure for figure in drawn if figure.sheet not in elsewhere]),
     )
 
 
@@ -55,7 +58,7 @@ def _distribution(context: PackContext, number: str) -> list[SheetFigure]:
 
 def distribution_groups(context: PackContext, number: str) -> tuple[Block, ...]:
     """The drawn pages of a distribution sheet, for the section that it belongs to."""
-    return tuple(_group(context, figure) for figure in _distribution(context, number))
+    return tuple(_groups(context, _distribution(context, number)))
 
 
 def distribution_cell(context: PackContext, item: str, number: str) -> Cell:
@@ -77,17 +80,27 @@ def _row(context: PackContext, figure: SheetFigure, mark: str) -> Row:
     )
 
 
-def _group(context: PackContext, figure: SheetFigure) -> Block:
+def _groups(context: PackContext, figures: Iterable[SheetFigure]) -> Iterator[Block]:
+    news = sheet_news(context)
+    return (_group(context, figure, news.get(figure.sheet)) for figure in figures)
+
+
+def _group(context: PackContext, figure: SheetFigure, news: News | None) -> Block:
     name = anchor("sheet", figure.sheet)
     drawing = Figure(
         f"figure-{name}", figure.title, figure.svg, figure.width_pt, figure.height_pt, figure.alt, figure.sheet
     )
-    leaves: list[Leaf] = [drawing]
     sheet = context.variant.sheets.get(figure.number or figure.sheet)
+    runs: list[Run] = []
     if sheet and sheet.see:
         others = ((Run(word.text, anchor("sheet", word.text)),) for word, _ in sheet.see)
-        leaves.append(Paragraph((Run("See also sheets "), *listed(others))))
-    return Group(name, f"Sheet {figure.sheet}  {figure.title}".rstrip(), tuple(leaves))
+        runs += [Run("See also sheets " if len(sheet.see) > 1 else "See also sheet "), *listed(others)]
+    if news:
+        words = news.words(_HEAD - sum(len(run.text) for run in runs))
+        runs[:0] = [Run(news.mark, anchor("section", "changes")), Run(words + (". " if runs else ""))]
+    # What is told beside the drawing: on paper at the head of its page.
+    leaves: tuple[Leaf, ...] = (Paragraph(tuple(runs)), drawing) if runs else (drawing,)
+    return Group(name, f"Sheet {figure.sheet}  {figure.title}".rstrip(), leaves)
 
 
 CHART = Chart(200, "sheets", "Wiring sheets", _build, RESTRAINT)

@@ -9,6 +9,7 @@ from compiler.model.items import NamedState
 from compiler.network.network import CannotSolve, Network
 from compiler.network.state import state_of_facts
 from renderers.cautions import POWERED
+from renderers.changed import News, sheet_news
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Figure, Group, Paragraph
@@ -45,11 +46,12 @@ def _build(context: PackContext) -> Blocks:
         return ()
     network = context.loads.flows.network
     lit = [_lit(network, state, pages) for state, pages in wanted]
+    news = sheet_news(context)
     return (
         Paragraph((Run(_LEAD),)),
         *_assumed(network),
         Table("states", "List of states", _COLUMNS, tuple(_row(one) for one in lit)),
-        *(_group(one, figure) for one in lit for figure in one.figures),
+        *(_group(one, figure, news.get(figure.sheet)) for one in lit for figure in one.figures),
     )
 
 
@@ -99,11 +101,14 @@ def _anchor(one: _Lit, figure: SheetFigure) -> str:
     return anchor("state", f"{one.state.id} {figure.sheet}")
 
 
-def _group(one: _Lit, figure: SheetFigure) -> Block:
+def _group(one: _Lit, figure: SheetFigure, news: News | None) -> Block:
     name = _anchor(one, figure)
     size = figure.width_pt, figure.height_pt
     drawing = Figure(f"figure-{name}", figure.title, figure.svg, *size, figure.alt, figure.sheet)
-    same = Paragraph((Run("The same sheet at rest: "), Run(figure.sheet, anchor("sheet", figure.sheet), page=True)))
+    changed = (Run(news.mark, anchor("section", "changes")), Run(". ")) if news else ()
+    same = Paragraph(
+        (*changed, Run("The same sheet at rest: "), Run(figure.sheet, anchor("sheet", figure.sheet), page=True))
+    )
     return Group(name, f"Sheet {figure.sheet}  {figure.title}", (drawing, same))
 
 

@@ -56,6 +56,7 @@ _SIGNS = (
     ("Access, min", "The usual time in minutes to reach a point, starting from a closed vehicle."),
     ("≈", "Before a load: one of the loads in it has no given rating and is counted at a usual value."),
     ("Sheet 12, 12 (2) C4", "Sheet 12; zone C4 of the frame of its second page. Each series numbers its sheets anew."),
+    ("22 C4+E2", "Sheet 22, drawn at two places: in zone C4 and in zone E2 of its frame."),
     ("p. 12", "A page of this pack on paper: it stands at the foot of every page, and is never a sheet’s number."),
 )  # fmt: skip
 _LINK = re.compile(r"\[([^|\]]+)\|([a-z]+)\]")

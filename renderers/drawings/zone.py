@@ -9,14 +9,15 @@ from compiler.exchange.drawing import Drawing
 from compiler.model.items import Connector, Ground, Located, Splice, Zone
 from renderers.document import Figure
 from renderers.drawings import svg
-from renderers.drawings.callouts import CallOut, Side, call_outs, sides
-from renderers.sheets.labels import shorten
+from renderers.drawings.callouts import CallOut, Side, call_outs, parted
+from renderers.sheets.labels import shorten, width
 from renderers.text import anchor
 
-_OUTLINE = 236.0  # width of the outline on the page, points
-_LABEL, _GAP, _BEND = 122.0, 14.0, 3.0
+_ACROSS, _HIGH = 508.0, 350.0  # what a page of Letter leaves for a figure and its key, points
+_LABEL, _GAP, _BEND = 122.0, 14.0, 3.0  # the widest label; its distance from the outline; how much of that is level
 _STEP, _SIZE = 9.6, 7.0
-_TALLEST = 380.0
+_LOW, _EACH, _TALLEST = 110.0, 6.0, 230.0  # height of an outline: with few call-outs it need not be tall
+_APART = 5.6  # marks nearer than this lie on each other
 _FULL = 50  # call-outs on one figure; more take a figure of their own, so that none is scaled down on its page
 _KEY = 14.0
 _SAME: Mapping[Side, float] = {"left": -1.0, "right": 1.0}
@@ -65,17 +66,21 @@ def _sort(item: Located) -> Sort:
 
 def _figure(zone: Zone, items: Sequence[Located], drawing: Drawing | None, refused: str, number: int) -> Figure:
     known = zone.width > 0 and zone.height > 0
-    scale = min(_OUTLINE / zone.width, _TALLEST / zone.height) if known else 1.0
+    # The outline has all the width that the labels leave.
+    label = min(_LABEL, 4 + max((width(_words(item), _SIZE) for item in items), default=0.0))
+    edge = label + _GAP
+    tallest = min(_LOW + _EACH * len(items), _TALLEST)
+    scale = min((_ACROSS - 2 * edge) / zone.width, tallest / zone.height) if known else 1.0
     wide, high = max(zone.width * scale, 20.0), max(zone.height * scale, 20.0)
     spots: list[tuple[float, float]] = []
     for item in items:
         x, y = (item.place.point if item.place else None) or (0.0, 0.0)
         # A point beyond the outline is a finding of the checks; here it is drawn at the edge.
         spots.append((min(max(x * scale, 0.0), wide), min(max(y * scale, 0.0), high)))
-    most = max(map(len, sides(spots, wide)))
-    tall = max(high, _STEP * most * 1.2) + 2 * _STEP  # a little air, so that lines can keep clear of marks
-    top, edge = (tall - high) / 2, _LABEL + _GAP
-    width, height = wide + 2 * edge, tall + _KEY
+    spots = parted(spots, (wide, high), _APART)
+    outs, tall = call_outs(spots, (wide, high), _GAP - _BEND, _STEP, _HIGH)
+    top = (tall - high) / 2
+    across, height = wide + 2 * edge, tall + _KEY
     name = f"figure-{anchor('zone', zone.id)}{f'-{number}' if number else ''}"
     box: dict[str, str | float] = {"x": edge, "y": top, "width": wide, "height": high}
     if drawing is None:
@@ -83,16 +88,15 @@ def _figure(zone: Zone, items: Sequence[Located], drawing: Drawing | None, refus
     else:
         parts = [placed(drawing, (edge, top, wide, high), f"{name}-")]
     shifted = [(x, top + y) for x, y in spots]
-    outs = call_outs(shifted, wide, _GAP - _BEND, _STEP, tall)
     parts += [_line(out, shifted[out.spot], edge, wide) for out in outs]
-    parts += [_label(out, items[out.spot], edge, wide) for out in outs]
+    parts += [_label(out, items[out.spot], edge, wide, label) for out in outs]
     parts += [_mark(items[i], edge + x, y) for i, (x, y) in enumerate(shifted)]
     parts.append(_key(dict.fromkeys(map(_sort, items)), edge, tall + 7))
     named = ", ".join(item.id for item in items)
     what = "the author’s drawing" if drawing else "outline"
     alt = f"Zone {zone.title or zone.id}, {what}, with call-outs to {named}"
     title = _title(zone, drawing, refused)
-    return Figure(name, title, svg.drawing(width, height, parts), width, height, alt)
+    return Figure(name, title, svg.drawing(across, height, parts), across, height, alt)
 
 
 def placed(drawing: Drawing, box: tuple[float, float, float, float], name: str) -> str:
@@ -121,7 +125,7 @@ def _start(side: Side, edge: float, wide: float, away: float) -> float:
 
 def _line(out: CallOut, spot: tuple[float, float], edge: float, wide: float) -> str:
     n, y = svg.number, out.height
-    start, bend = _start(out.side, edge, wide, _GAP), _start(out.side, edge, wide, _GAP - _BEND)
+    start, bend = _start(out.side, edge, wide, _GAP), edge + out.turn
     # White below black, so that the line stays clear of the drawing under it.
     d = f"M{n(start)} {n(y)}H{n(bend)}L{n(edge + spot[0])} {n(spot[1])}"
     under = svg.element("path", {"d": d, "fill": "none", "stroke": "#fff", "stroke-width": 1.4, "stroke-opacity": 0.7})
@@ -130,10 +134,14 @@ def _line(out: CallOut, spot: tuple[float, float], edge: float, wide: float) -> 
     )
 
 
-def _label(out: CallOut, item: Located, edge: float, wide: float) -> str:
+def _words(item: Located) -> str:
+    return f"{item.id}  {item.title}".rstrip()
+
+
+def _label(out: CallOut, item: Located, edge: float, wide: float, room: float) -> str:
     x = _start(out.side, edge, wide, _GAP) + 2 * _SAME[out.side]
     anchored = "end" if out.side == "left" else "start"
-    words = shorten(f"{item.id}  {item.title}".rstrip(), _LABEL - 4, _SIZE)
+    words = shorten(_words(item), room - 4, _SIZE)
     return svg.element(
         "g", {"data-item": item.id}, svg.text(x, out.height + _SIZE * 0.35, words, _SIZE, text_anchor=anchored)
     )

@@ -210,7 +210,9 @@ def _where(context: PackContext, name: str, at: str) -> Runs:
         sheets = context.sheets_of_wire(wire) if wire else ()
     if sheets:
         runs.append(Run(f"{'; ' if runs else ''}{'sheet' if len(sheets) == 1 else 'sheets'} "))
-        runs += listed((Run(f"{s} {context.zone_on(s, name)}".rstrip(), anchor("sheet", s)),) for s in sheets[:_SHEETS])
+        # Of what is drawn at several places the zones would not say which of them is meant.
+        zones = ((s, context.zone_on(s, name)) for s in sheets[:_SHEETS])
+        runs += listed((Run(s if "+" in zone else f"{s} {zone}".rstrip(), anchor("sheet", s)),) for s, zone in zones)
     return tuple(run for run in runs if run.text)
 
 
@@ -218,12 +220,15 @@ def _where(context: PackContext, name: str, at: str) -> Runs:
 def _cause(context: PackContext, chart: Drawn, number: int, groups: tuple[Same, ...]) -> Row:
     place = cause_place(chart.id, chart.title, number)
     suspects = [suspect for group in groups for suspect in group.suspects]
+    repairs = list(dict.fromkeys(suspect.repair for suspect in suspects))
+    if len(groups) > 1:
+        repairs.append("No test tells these apart: what one reads overlaps with what the next does.")
     cells = (
         cell(place.name.removeprefix("cause ")),
         runs_cell(listed(_fault(context, suspects), NEXT_LINE)),
         _all_where(context, suspects),
         cell(_per_cent(sum(group.share for group in groups))),
-        cell(" ".join(dict.fromkeys(suspect.repair for suspect in suspects))),
+        cell(" ".join(repairs)),
     )
     return Row(cells, place.anchor)
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from renderers.cells import absent, item_runs
 from renderers.context import PackContext
+from renderers.isolation.charted import Charted
 from renderers.isolation.drawn import Drawn
 from renderers.isolation.trees import Made
 from renderers.tables import Cell, Column, Row, Run, Table, cell, runs_cell
@@ -30,20 +31,18 @@ _LOADS = (
 )
 
 
-def listing(
-    context: PackContext, found: Sequence[Made], loads: Sequence[Made], charts: Sequence[Drawn]
-) -> Iterator[Table]:
+def listing(context: PackContext, charted: Charted) -> Iterator[Table]:
     """The lists that have something in them."""
-    at = {complaint: chart for chart in charts for complaint in chart.complaints}
+    at = charted.at
     for name, title, sort in (
         ("isolation-complaints", "Complaints", "source"),
         ("isolation-codes", "Trouble codes", "code"),
     ):
-        own = [one for one in found if one.complaint.sort == sort]
+        own = [one for one in charted.found if one.complaint.sort == sort]
         if own:
             yield Table(name, title, _COLUMNS, tuple(_row(one, at.get(one.complaint)) for one in own))
-    if loads:
-        yield Table("isolation-loads", "Loads", _LOADS, tuple(_loads(context, loads, at)))
+    if charted.loads:
+        yield Table("isolation-loads", "Loads", _LOADS, tuple(_loads(context, charted.loads, at)))
 
 
 def _row(one: Made, chart: Drawn | None) -> Row:

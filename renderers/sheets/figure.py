@@ -18,7 +18,7 @@ class SheetFigure:
     width_pt, height_pt   size at which it is printed, in points; no text is then under 6.5 pt
     alt       what a reader who cannot see it should know
     number    the sheet's number without the page
-    places    item id -> zone of the frame (`C4`) in which it stands
+    places    item id -> zone of the frame (`C4`) in which its id stands; `C4+D6` for what is drawn at two places
     dot       the graph that was given to dot
     titles    the words of the title block
     """

@@ -99,7 +99,7 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
     assert wire is not None
     upward = bool(ends.bottom)
     link = (ends.bottom or ends.top)[0]
-    here = (link.upper.point or link.lower.point) if link.stub else None
+    here = shown_point(ends)
     far = next((e for e in wire.ends if e.point != here), wire.b)
     page = context.page_of_wire(wire, here)
     target = target_words(context.variant, far.point)
@@ -125,6 +125,12 @@ def arrow(unit: Unit, ends: Ends, context: Context) -> Box:
         box.ink += lines_ink(lines, box.width / 2, 8.5, "middle")
         box.height = 8.5 + high
     return box
+
+
+def shown_point(ends: Ends) -> Point | None:
+    """The point from which an arrow leads away; None if the sources do not give it."""
+    link = (ends.bottom or ends.top)[0]
+    return (link.upper.point or link.lower.point) if link.stub else None
 
 
 def target_words(variant: Variant, point: Point | None) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from renderers.sheets.box import BOTTOM, GRID, TOP, Box, Context
 from renderers.sheets.dot import Asking
@@ -33,7 +33,7 @@ ROUNDS = 3  # of putting terminals and boxes in order in turn
 class Layout:
     """A page laid out. `at`: upper left corner of each box; `lines`: points of each link, from its upper end;
     `labels`: where each link's label hangs; `crossed`: pairs of legs that cross; `placement`: spots in their ranks (of
-    one drawing, not of several packed)."""
+    one drawing, not of several packed); `pressed`: the same brought within some room, made before."""
 
     scene: Scene
     boxes: dict[str, Box]
@@ -45,6 +45,11 @@ class Layout:
     dot: str
     crossed: int = 0
     placement: Placement | None = None
+    pressed: dict[tuple[float, float, bool], Layout] = field(default_factory=dict)
+
+    def of(self, scene: Scene) -> Layout:
+        """The layout for a scene that looks the same."""
+        return replace(self, scene=scene)
 
 
 def lay_out(scene: Scene, context: Context) -> Asking[Layout]:
@@ -91,6 +96,16 @@ def squeezed(layout: Layout, wide: float, high: float, thorough: bool = False) -
 
     `thorough`: its wires are straightened once more in any case.
     """
+    if layout.width <= wide and layout.height <= high and not thorough:
+        return layout
+    # Many drafts of a page have the same drawings on it.
+    room = (wide, high, thorough)
+    if room not in layout.pressed:
+        layout.pressed[room] = _squeezed(layout, wide, high, thorough)
+    return layout.pressed[room].of(layout.scene)
+
+
+def _squeezed(layout: Layout, wide: float, high: float, thorough: bool) -> Layout:
     assert layout.placement is not None
     placement = layout.placement
     if layout.width > wide or thorough:
@@ -103,8 +118,6 @@ def squeezed(layout: Layout, wide: float, high: float, thorough: bool = False) -
             placement.push_left()
             found.append((jogs, number, placement))
         placement = min(found)[2]
-    elif layout.height <= high:
-        return layout
     return _measure_out(layout.scene, layout.boxes, placement, layout.dot, high)
 
 

@@ -4,7 +4,7 @@ first gap that holds it."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -100,46 +100,81 @@ def _rows(layouts: Sequence[Layout], wide: float) -> Places:
 def _gaps(layouts: Sequence[Layout], wide: float, high: float) -> Places | None:
     """Places on a page, each in the topmost gap that holds it; the largest first. None if one finds no gap.
 
-    The page is a field of cells as one number, a bit a cell, column by column.
+    The page is a field of cells as one number, a bit a cell, row by row.
     """
-    # Beyond its rows a column has as many again that stay empty: what is shifted out below meets nothing.
+    # Beyond its columns a row has as many again that stay empty: what reaches out at the side meets nothing.
     rows, columns = int(high // GRID), int(wide // GRID)
-    stride = 2 * rows + 8
-    taken = 0
+    field = _Field(2 * columns + 8)
     places: dict[int, tuple[float, float]] = {}
     for index in sorted(range(len(layouts)), key=lambda i: (-layouts[i].width * layouts[i].height, i)):
         own = layouts[index]
-        body, about = _cells(own, stride, 0), _cells(own, stride, ROUND)
         down, across = rows - int(-(-own.height // GRID)), columns - int(-(-own.width // GRID))
-        field = taken << _shift(stride)
-        spot = next((s for s in _spots(down, across, stride) if not about << s & field), None)
+        spot = field.first(_cells(own, ROUND), down, across)
         if spot is None:
             return None
-        taken |= body << spot
-        places[index] = (float(spot // stride * GRID), float(spot % stride * GRID))
+        x, y = spot
+        field.take(_cells(own, 0), x, y)
+        places[index] = (float(x * GRID), float(y * GRID))
     return places
 
 
-def _shift(stride: int) -> int:
-    """Where cell (0, 0) lies in a field that has room for what lies before it."""
-    return (ROUND // GRID) * (stride + 1)
+Cells = Set[tuple[int, int, int, int]]
+"""Rectangles of cells: column and row of the first, columns and rows."""
 
 
-def _spots(down: int, across: int, stride: int) -> Iterator[int]:
-    return (x * stride + y for y in range(down + 1) for x in range(0, across + 1, 2))
+class _Field:
+    """Which cells of a page are taken, in rows of `stride` cells; with room for the air before what stands in a corner."""
+
+    def __init__(self, stride: int) -> None:
+        self.stride = stride
+        self.start = ROUND // GRID * (stride + 1)
+        self.taken = 0
+
+    def take(self, cells: Cells, x: int, y: int) -> None:
+        """Take the cells of a drawing at a spot."""
+        for left, top, wide, high in cells:
+            row = (1 << wide) - 1 << self.start + (top + y) * self.stride + left + x
+            self.taken |= _repeated(row, high, -self.stride)
+
+    def first(self, cells: Cells, down: int, across: int) -> tuple[int, int] | None:
+        """The first spot at which no cell of a drawing is taken: the topmost, of these the leftmost, in every other
+        column. None if there is none down to a row and across to a column."""
+        if down < 0 or across < 0:
+            return None
+        # A spot is no good if a taken cell lies where a cell of the drawing would.
+        bad = 0
+        level: dict[int, int] = {}
+        block: dict[tuple[int, int], int] = {}
+        for left, top, wide, high in cells:
+            if wide not in level:
+                level[wide] = _repeated(self.taken, wide, 1)
+            if (wide, high) not in block:
+                block[wide, high] = _repeated(level[wide], high, self.stride)
+            bad |= block[wide, high] >> self.start + top * self.stride + left
+        row = sum(1 << x for x in range(0, across + 1, 2))
+        good = _repeated(row, down + 1, -self.stride) & ~bad
+        spot = (good & -good).bit_length() - 1
+        return (spot % self.stride, spot // self.stride) if good else None
 
 
-def _cells(layout: Layout, stride: int, about: int) -> int:
-    """The cells that a drawing covers with some air about it. With air the field begins before the drawing."""
-    start = _shift(stride) if about else 0
-    field = 0
+def _repeated(field: int, times: int, step: int) -> int:
+    """A field laid over itself a number of times, each time moved back by so many cells more (ahead if negative)."""
+    done = 1
+    while done < times:
+        more = min(done, times - done)
+        field |= field >> more * step if step > 0 else field << -more * step
+        done += more
+    return field
+
+
+def _cells(layout: Layout, about: int) -> Cells:
+    """The cells that a drawing covers with some air about it. With air they begin before the drawing."""
+    cells = set()
     for x0, y0, x1, y1 in _covers(layout):
         left, right = int((x0 - about) // GRID), int(-(-(x1 + about) // GRID))
         top, low = int((y0 - about) // GRID), int(-(-(y1 + about) // GRID))
-        bar = (1 << (low - top)) - 1
-        for column in range(left, right):
-            field |= bar << (start + column * stride + top)
-    return field
+        cells.add((left, top, right - left, low - top))
+    return cells
 
 
 def _covers(layout: Layout) -> Iterator[tuple[float, float, float, float]]:

@@ -3,24 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Hashable, Sequence
 
-from compiler.model.items import Point, Wire
-from compiler.model.variant import Variant
 from renderers.sheets.box import Context
-from renderers.sheets.distribution import GROUND, POWER, ground_sheet, power_sheet
 from renderers.sheets.dot import Asking, together
 from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
-from renderers.sheets.ink import moved
 from renderers.sheets.labels import SMALL
 from renderers.sheets.layout import Layout, dealt_out, lay_out, refined
 from renderers.sheets.pack import components, packed
-from renderers.sheets.plan import SheetPlan
 from renderers.sheets.shapes import shapes
-from renderers.sheets.split import split
-from renderers.sheets.units import Content, Sort, build_scene
-from renderers.text import natural_key
+from renderers.sheets.sight import View
+from renderers.sheets.split import SLACK, split
+from renderers.sheets.units import Content, Scene, Sort, build_scene
 
 SMALLEST = 6.5  # points, of text as printed
 LEAST_SCALE = SMALLEST / SMALL
@@ -46,15 +40,11 @@ def fit(layout: Layout, paper: Page) -> float:
 
 
 class SheetPage:
-    """A page: what it shows, the layouts of the drawings on it, its paper and scale; later the sheet it belongs to, its
-    name, and which page of how many it is."""
+    """A page: what it shows, the layouts of the drawings on it, its paper and scale."""
 
     def __init__(self, content: Content, layouts: Sequence[Layout], paper: Page, thorough: bool = False) -> None:
         self.content = content
         self.paper = paper
-        self.plan = SheetPlan("", "", "", (), (), ())
-        self.name = ""
-        self.of = (1, 1)
         self.layouts = list(layouts)
         self.layout, self.is_pressed = packed(self.layouts, *paper.inside, thorough)
         self.scale = fit(self.layout, paper)
@@ -88,70 +78,38 @@ class SheetPage:
 
 
 class Paginator:
-    """Makes pages of sheets."""
+    """Makes the pages of a sheet, from what the sheet sees of the variant."""
 
-    def __init__(self, variant: Variant, potential: Mapping[Point, float]) -> None:
-        self.variant = variant
-        self.potential = potential
+    def __init__(self, view: View) -> None:
+        self.view = view
+        self.variant = view.variant
+        self.potential = view.potential
+        self.context = Context(view.variant, view.names.page_of_wire, view.names.sheets.__getitem__, {}, {})
+        # What drafts of a sheet have in common is made once.
+        self._halves: dict[Hashable, tuple[Content, Content] | None] = {}
+        self._scenes: dict[Content, Scene] = {}
+        self._layouts: dict[Hashable, Layout] = {}
+        self._best: dict[Content, SheetPage] = {}
 
-    def pages(self, plans: Sequence[SheetPlan]) -> Asking[list[SheetPage]]:
-        """All pages of all sheets, named, arrows in agreement."""
-        extra = [e for e in (power_sheet(self.variant, self.potential), ground_sheet(self.variant)) if e]
-        # An author may have taken the letters.
-        extra = [e for e in extra if e[0].number not in {plan.number for plan in plans}]
-        register = _Register(self.variant, early=True)
-        for plan in plans:
-            register.add(plan.number, Content(plan.wires))
-        contents = [*extra, *((plan, Content(plan.wires, (), plan.components)) for plan in plans)]
-        fitted = yield from together([self._sheet(plan, content, register) for plan, content in contents])
-        register = _Register(self.variant)
-        pages: list[SheetPage] = []
-        for number, ((plan, _), parts) in enumerate(zip(contents, fitted, strict=True)):
-            for index, page in enumerate(parts):
-                page.plan = plan
-                page.name = plan.number if index == 0 else f"{plan.number} ({index + 1})"
-                page.of = (index + 1, len(parts))
-                if number >= len(extra):
-                    # Arrows lead to where a wire is drawn for its own sake.
-                    register.add(page.name, page.content)
-                pages.append(page)
-        for page in pages:
-            self._name_arrows(page, register)
-        return pages
-
-    def _context(self, register: _Register, name: str) -> Context:
-        return Context(self.variant, register.pages_of(name), register.sheets_of(name), {}, {})
-
-    def _name_arrows(self, page: SheetPage, register: _Register) -> None:
-        """Arrows were laid out before pages had names; now they get theirs."""
-        layout = page.layout
-        fresh = shapes(layout.scene, self._context(register, page.name), {})
-        for key, unit in layout.scene.units.items():
-            if unit.sort is Sort.ARROW:
-                old, new = layout.boxes[key], fresh[key]
-                shift = old.ports[0].x - new.ports[0].x
-                marks = [m._replace(ink=tuple(moved(m.ink, shift, 0))) for m in new.marks]
-                layout.boxes[key] = replace(old, ink=moved(new.ink, shift, 0), marks=marks)
-
-    # -- what fits -----------------------------------------------------------------------------------------------
-    def _sheet(self, plan: SheetPlan, content: Content, register: _Register) -> Asking[list[SheetPage]]:
-        """The pages of a sheet."""
-        context = self._context(register, plan.number)
-        pages = yield from self._fewest(content, context)
-        pages = yield from together([self._refine(page, context) for page in pages])
+    def pages(self) -> Asking[list[SheetPage]]:
+        """The pages of the sheet. Their arrows do not name other pages yet, but have room for a name."""
+        pages = yield from self._fewest(self.view.content)
+        pages = yield from together([self._refine(page) for page in pages])
+        for layout in [layout for page in pages for layout in page.layouts]:
+            layout.pressed.clear()
         # What is nearer the supply is read first.
         return sorted(pages, key=lambda page: -page.potential)
 
-    def _fewest(self, content: Content, context: Context) -> Asking[list[SheetPage]]:
+    def _fewest(self, content: Content) -> Asking[list[SheetPage]]:
         """The content on as few pages as are found to hold it; on one more if that untangles them."""
-        crowd = sum(self._room(content, context).values()) / _AREA
+        crowd = sum(self._room(content).values()) / _AREA
         pages: list[SheetPage] = []
         found: list[SheetPage] = []
         for count in range(max(1, math.ceil(crowd / HOPELESS)), max(2, math.ceil(crowd / USUAL)) + 1):
-            parts = self._dealt(content, context, count)
-            pages = yield from together([self._best_layout(part, context) for part in parts])
+            parts = self._dealt(content, count)
+            pages = yield from together([self._best_layout(part) for part in parts])
             if len(parts) > 1:
-                yield from self._relieve(pages, context)
+                yield from self._relieve(pages)
             if all(page.fits for page in pages) or len(parts) < count:
                 if not any(page.is_tangled for page in pages):
                     return pages
@@ -160,10 +118,10 @@ class Paginator:
                 found = pages
         if found:
             return found
-        pieces = yield from together([self._fitting(page, context) for page in pages])
+        pieces = yield from together([self._fitting(page) for page in pages])
         return [piece for part in pieces for piece in part]
 
-    def _relieve(self, pages: list[SheetPage], context: Context) -> Asking[None]:
+    def _relieve(self, pages: list[SheetPage]) -> Asking[None]:
         """While a page is too full, a neighbour takes some of what it shows."""
         for turn in range(len(pages) + 1):
             full = next((page for page in pages if not page.fits), None)
@@ -174,47 +132,62 @@ class Paginator:
             other = max(others, key=lambda page: _shared(full, page) - 40 * page.crowd)
             share = full.crowd / (full.crowd + other.crowd) - STEP * (1 + turn / len(pages))
             both = merged(full.content, other.content)
-            parts = split(self.variant, both, share, self.potential, self._room(both, context), NEAR)
+            parts = self._split(both, share, NEAR)
             if parts is None:
                 return
             pages.remove(full)
             pages.remove(other)
-            pages += yield from together([self._best_layout(part, context) for part in parts])
+            pages += yield from together([self._best_layout(part) for part in parts])
 
-    def _fitting(self, page: SheetPage, context: Context) -> Asking[list[SheetPage]]:
+    def _fitting(self, page: SheetPage) -> Asking[list[SheetPage]]:
         """A page cut in two until every part fits, or cannot be cut."""
-        parts = [page.content] if page.fits else self._dealt(page.content, context, 2)
+        parts = [page.content] if page.fits else self._dealt(page.content, 2)
         if len(parts) == 1:
             return [page]
-        pages = yield from together([self._best_layout(part, context) for part in parts])
-        pieces = yield from together([self._fitting(page, context) for page in pages])
+        pages = yield from together([self._best_layout(part) for part in parts])
+        pieces = yield from together([self._fitting(page) for page in pages])
         return [piece for part in pieces for piece in part]
 
-    def _dealt(self, content: Content, context: Context, count: int) -> list[Content]:
+    def _dealt(self, content: Content, count: int) -> list[Content]:
         """The content in a number of parts of like size, or in fewer where it cannot be cut."""
-        share = (count // 2) / count
-        room = self._room(content, context)
-        halves = split(self.variant, content, share, self.potential, room) if count > 1 else None
+        halves = self._split(content, (count // 2) / count, SLACK) if count > 1 else None
         if halves is None:
             return [content]
         parts = zip(halves, (count // 2, count - count // 2), strict=True)
-        return [part for half, number in parts for part in self._dealt(half, context, number)]
+        return [part for half, number in parts for part in self._dealt(half, number)]
 
-    def _room(self, content: Content, context: Context) -> dict[str, float]:
+    def _split(self, content: Content, share: float, slack: float) -> tuple[Content, Content] | None:
+        """The content in two parts; drafts with other numbers of pages cut alike again and again."""
+        key = (content, share, slack)
+        if key not in self._halves:
+            room = self._room(content)
+            self._halves[key] = split(self.variant, content, share, self.potential, room, slack)
+        return self._halves[key]
+
+    def _room(self, content: Content) -> dict[str, float]:
         """Square points that the boxes of a page take, by item, or cavity of an in-line connector."""
-        scene = build_scene(self.variant, content, self.potential)
+        scene = self._scene(content)
         room: dict[str, float] = {}
-        for key, box in shapes(scene, context, {}).items():
+        for key, box in shapes(scene, self.context, {}).items():
             unit = scene.units[key]
             names = [f"{unit.item}.{cell}" for cell in unit.cells] if unit.sort is Sort.INLINE else unit.cells
             for name in names or [key]:
                 room[name] = box.width * box.height / max(1, len(names))
         return room
 
-    def _best_layout(self, content: Content, context: Context) -> Asking[SheetPage]:
+    def _scene(self, content: Content) -> Scene:
+        if content not in self._scenes:
+            self._scenes[content] = build_scene(self.variant, content, self.potential)
+        return self._scenes[content]
+
+    def _best_layout(self, content: Content) -> Asking[SheetPage]:
         """The layout of a page's content that fits best, with its paper and scale."""
-        parts = components(build_scene(self.variant, content, self.potential))
-        plain = yield from together([lay_out(part, context) for part in parts])
+        if content not in self._best:
+            self._best[content] = yield from self._best_of(content)
+        return self._best[content]
+
+    def _best_of(self, content: Content) -> Asking[SheetPage]:
+        plain = yield from together([self._laid_out(part) for part in components(self._scene(content))])
         pages: list[SheetPage] = []
         for paper in PAPERS:
             pages.append(SheetPage(content, plain, paper))
@@ -226,9 +199,16 @@ class Paginator:
             pages += [SheetPage(content, slim, paper) for paper, slim in zip(PAPERS, tries, strict=True) if slim]
         return max(pages, key=lambda page: (min(page.scale, LEAST_SCALE), -page.turns, page.scale))
 
-    def _refine(self, page: SheetPage, context: Context) -> Asking[SheetPage]:
+    def _laid_out(self, scene: Scene) -> Asking[Layout]:
+        """The layout of a drawing."""
+        look = scene.look
+        if look not in self._layouts:
+            self._layouts[look] = yield from lay_out(scene, self.context)
+        return self._layouts[look].of(scene)
+
+    def _refine(self, page: SheetPage) -> Asking[SheetPage]:
         """Fewer crossings and bends, if the page still fits then."""
-        layouts = yield from together([refined(layout, context) for layout in page.layouts])
+        layouts = yield from together([refined(layout, self.context) for layout in page.layouts])
         # Where the better drawings find no room together, those that are no larger than before.
         some = [
             new if new.width <= old.width and new.height <= old.height else old
@@ -264,48 +244,3 @@ def merged(one: Content, other: Content) -> Content:
     cuts = tuple((w, s) for w, s in (*one.cuts, *other.cuts) if len(sides[w.id]) == 1)
     components_ = tuple(dict.fromkeys((*one.components, *other.components)))
     return Content((*one.wires, *other.wires, *healed), cuts, components_, one.crowded | other.crowded)
-
-
-class _Register:
-    """Where each end of each wire is drawn."""
-
-    def __init__(self, variant: Variant, early: bool = False) -> None:
-        self.early = early
-        self.on: dict[str, list[tuple[str, int]]] = {}
-        self.variant = variant
-
-    def add(self, name: str, content: Content) -> None:
-        """Note a page and what it shows."""
-        for wire in content.wires:
-            self.on.setdefault(wire.id, []).extend([(name, 0), (name, 1)])
-        for wire, side in content.cuts:
-            self.on.setdefault(wire.id, []).append((name, side))
-
-    def pages_of(self, here: str) -> Callable[[Wire, Point | None], str]:
-        """For a page: the page that shows the far end of a wire, seen from a point; of its own sheet if there is one."""
-
-        def pages(wire: Wire, near: Point | None) -> str:
-            far = 1 if wire.a.point == near else 0
-            found = [n for n, side in self.on.get(wire.id, ()) if side == far and n != here]
-            if not found:
-                # While pages have no names yet: room for the longest.
-                return f"{here} (2)" if wire.id in self.on else ""
-            own = here.partition(" (")[0]
-            name = next((n for n in found if n.partition(" (")[0] == own), found[0])
-            return f"{name} (2)" if self.early else name
-
-        return pages
-
-    def sheets_of(self, here: str) -> Callable[[str], list[str]]:
-        """For a page of a sheet: the other sheets on which an item stands."""
-        own = here.partition(" (")[0]
-
-        def sheets(item: str) -> list[str]:
-            if item in self.variant.grounds or item in self.variant.buses:
-                whole = GROUND if item in self.variant.grounds else POWER
-                return [] if own == whole else [whole]
-            wires = self.variant.wires_of_item(item)
-            names = {n.partition(" (")[0] for w in wires for n, _ in self.on.get(w.id, ())} - {own}
-            return sorted(names, key=natural_key)
-
-        return sheets

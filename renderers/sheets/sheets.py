@@ -1,62 +1,158 @@
-"""All sheets of a variant."""
+"""All sheets of a variant, laid out and drawn; what is kept of earlier runs is not made again."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from compiler.model.variant import Variant
-from renderers.sheets.dot import Runner, answered, run_dot
-from renderers.sheets.draw import draw
+from renderers.sheets.arrows import with_names
+from renderers.sheets.distribution import ground_sheet, power_sheet
+from renderers.sheets.dot import answered, run_dot, together
 from renderers.sheets.figure import SheetFigure
-from renderers.sheets.frame import AIR, BLOCK, EDGE, Titles, frame_ink, zone_of
-from renderers.sheets.ink import Blade, Stroke
+from renderers.sheets.finished import figure_of
+from renderers.sheets.kept import KeptSheets, Shown, figure_key, shown_on
 from renderers.sheets.pages import Paginator, SheetPage
 from renderers.sheets.plan import plan_sheets
+from renderers.sheets.portions import portions
 from renderers.sheets.potential import potentials
+from renderers.sheets.register import Register
+from renderers.sheets.remembered import remembering
+from renderers.sheets.sight import Sights, View
+from renderers.sheets.units import Content
+from renderers.store import Store
 
 
-def draw_sheets(variant: Variant, dot: str | None = None, run: Runner = run_dot) -> Mapping[str, SheetFigure]:
+def draw_sheets(variant: Variant, dot: str | None = None, store: Store | None = None) -> Mapping[str, SheetFigure]:
     """Every sheet of a variant as figures, one a page, by sheet number and page, in sheet order.
 
-    `dot` names a Graphviz program; the built-in one gives the same output on every machine. `run` is
-    how dot is asked. Raises DotError.
+    `dot` names a Graphviz program; the built-in one gives the same output on every machine. `store` is where sheets of
+    earlier runs are found and those of this one kept; nothing that is drawn depends on it. Raises DotError.
     """
-    pages = answered(Paginator(variant, potentials(variant)).pages(plan_sheets(variant)), dot, run)
-    return {page.name: figure_of(variant, page) for page in pages}
+    return Drawing(variant, dot, store).figures()
 
 
-def figure_of(variant: Variant, page: SheetPage) -> SheetFigure:
-    """A page as a figure."""
-    layout, paper, plan = page.layout, page.paper, page.plan
-    wide, high = paper.width / page.scale, paper.height / page.scale
-    header = variant.header
-    titles = Titles(
-        f"{header.id}  {header.title}".strip(),
-        " ".join(t for t in (header.series, header.model_year) if t),
-        plan.number,
-        plan.title,
-        header.issue,
-        f"page {page.of[0]} of {page.of[1]}" if page.of[1] > 1 else "",
-        plan.system,
-        plan.see,
-    )
-    room = wide - 2 * (EDGE + AIR), high - 2 * (EDGE + AIR) - BLOCK
-    offset = (EDGE + AIR + max(0.0, (room[0] - layout.width) / 2), EDGE + AIR + max(0.0, (room[1] - layout.height) / 4))
-    svg = draw(layout, variant, (wide, high), (paper.width, paper.height), offset, frame_ink(wide, high, titles))
-    places: dict[str, str] = {}
-    for key, box in layout.boxes.items():
-        x, y = layout.at[key][0] + offset[0], layout.at[key][1] + offset[1]
-        if box.item:
-            places.setdefault(box.item, zone_of(x + 6, y + 6, wide, high))
-        # A bus may be as wide as the sheet: each of its fuses is found by itself, a little above its terminal.
-        for mark in box.marks if box.item in variant.buses else ():
-            device = mark.point.rpartition(".")[0]
-            if device in variant.devices:
-                first = mark.ink[0]
-                dx, dy = first.points[0] if isinstance(first, Stroke | Blade) else (first.x, first.y)
-                places.setdefault(device, zone_of(x + dx, y + dy - 12, wide, high))
-    circuits = ", ".join(dict.fromkeys(w.circuit for w in page.content.wires))
-    alt = f"Wiring sheet {page.name}, {plan.title}: circuits {circuits}"
-    return SheetFigure(
-        page.name, plan.title, svg, paper.width, paper.height, alt, plan.number, places, layout.dot, titles
-    )
+@dataclass(slots=True)
+class _Part:
+    """A sheet on its way, or of a very large one a portion. `key`: under which it is kept; `shown`: what its pages show;
+    `pages`: these as laid out in this run, if they were."""
+
+    view: View
+    key: str = ""
+    shown: Sequence[Shown] = ()
+    pages: Sequence[SheetPage] = ()
+
+
+class _Sheet(NamedTuple):
+    """A sheet in its parts. `extra`: the tool shows it of its own accord."""
+
+    number: str
+    parts: Sequence[_Part]
+    extra: bool
+
+    def pages(self) -> Iterator[tuple[str, _Part, int]]:
+        """Its pages in order: the name of each, its part, its place in that. What is nearer the supply is read first."""
+        every = [(part, place) for part in self.parts for place in range(len(part.shown))]
+        every.sort(key=lambda page: -page[0].shown[page[1]].potential)
+        for index, (part, place) in enumerate(every):
+            yield (self.number if index == 0 else f"{self.number} ({index + 1})"), part, place
+
+
+class _Page(NamedTuple):
+    """A page: its name, its part, its place in that; which page of how many of its sheet it is; the names of other pages
+    at its arrows."""
+
+    name: str
+    part: _Part
+    place: int
+    of: tuple[int, int]
+    others: tuple[str, ...]
+
+    @property
+    def key(self) -> str:
+        """The key under which its figure is kept."""
+        return figure_key(self.part.key, self.place, self.of, self.others)
+
+
+class Drawing:
+    """The drawing of all sheets of a variant, step by step."""
+
+    def __init__(self, variant: Variant, dot: str | None = None, store: Store | None = None) -> None:
+        self.dot = dot
+        self.kept = KeptSheets(store, dot) if store and store.folder else None
+        self.run = remembering(store) if store and store.folder else run_dot
+        self.sheets = self._planned(variant)
+
+    def figures(self) -> Mapping[str, SheetFigure]:
+        """The figures of all pages, in order."""
+        wanted = [part for sheet in self.sheets for part in sheet.parts if not part.shown]
+        while True:
+            self._lay_out(wanted)
+            pages = self._named()
+            found = [self.kept.figure(page.key) if self.kept else None for page in pages]
+            # Other names at the arrows of a part that is kept: its layout is not.
+            missing = {id(p.part): p.part for p, figure in zip(pages, found, strict=True) if figure is None}
+            wanted = [part for part in missing.values() if not part.pages]
+            if not wanted:
+                return {p.name: figure or self._drawn(p) for p, figure in zip(pages, found, strict=True)}
+
+    def laid_out(self) -> Mapping[str, SheetPage]:
+        """The pages that this run has laid out, by name."""
+        every = (page for sheet in self.sheets for page in sheet.pages())
+        return {name: part.pages[place] for name, part, place in every if part.pages}
+
+    def _planned(self, variant: Variant) -> list[_Sheet]:
+        """The sheets with what each of them sees, and what is kept of them."""
+        level = potentials(variant)
+        plans = plan_sheets(variant)
+        extra = [e for e in (power_sheet(variant, level), ground_sheet(variant)) if e]
+        # An author may have taken the letters.
+        extra = [e for e in extra if e[0].number not in {plan.number for plan in plans}]
+        early = Register(early=True)
+        for plan in plans:
+            early.add(plan.number, (wire.id for wire in plan.wires))
+        sights = Sights(variant, level, early)
+        sheets = []
+        for place, (plan, content) in enumerate([*extra, *((p, Content(p.wires, (), p.components)) for p in plans)]):
+            parts = [self._kept(sights, sights.view(plan, part)) for part in portions(variant, content, level)]
+            sheets.append(_Sheet(plan.number, parts, place < len(extra)))
+        return sheets
+
+    def _kept(self, sights: Sights, view: View) -> _Part:
+        if not self.kept:
+            return _Part(view)
+        key = self.kept.key(sights.told(view))
+        return _Part(view, key, self.kept.pages(key))
+
+    def _lay_out(self, wanted: Sequence[_Part]) -> None:
+        """Lay some sheets out, side by side."""
+        laid = answered(together([Paginator(part.view).pages() for part in wanted]), self.dot, self.run)
+        for part, pages in zip(wanted, laid, strict=True):
+            shown = tuple(map(shown_on, pages))
+            if self.kept and shown != part.shown:
+                self.kept.keep_pages(part.key, shown)
+            part.pages, part.shown = pages, shown
+
+    def _named(self) -> list[_Page]:
+        """All pages with the names at their arrows, which lead to where a wire is drawn for its own sake."""
+        register = Register()
+        for sheet in self.sheets:
+            for name, part, place in sheet.pages() if not sheet.extra else ():
+                register.add(name, part.shown[place].wires, part.shown[place].cuts)
+        found = []
+        for sheet in self.sheets:
+            pages = list(sheet.pages())
+            for number, (name, part, place) in enumerate(pages, 1):
+                others = tuple(register.page(name, *aim) for aim in part.shown[place].aims)
+                found.append(_Page(name, part, place, (number, len(pages)), others))
+        return found
+
+    def _drawn(self, page: _Page) -> SheetFigure:
+        """The figure of a page that is laid out, kept from now on."""
+        view, own = page.part.view, page.part.pages[page.place]
+        layout = with_names(own.layout, view.variant, page.others)
+        figure = figure_of(view, own, layout, page.name, page.of)
+        if self.kept:
+            self.kept.keep_figure(page.key, figure)
+        return figure

@@ -19,6 +19,7 @@ from renderers.sheets.units import Content
 _MANY = 7  # wires at a component from which on its terminals may part
 _CROWD = 12  # wires at a splice from which on it is drawn more than once
 _STARTS = 12
+SLACK = 0.12  # by how much a share may be missed, where nothing else is said
 _WIRE = 900.0  # square points: what a wire takes of the page, beside the boxes that it joins
 
 
@@ -28,7 +29,7 @@ def split(
     share: float,
     potential: Mapping[Point, float],
     room: Mapping[str, float],
-    slack: float = 0.12,
+    slack: float = SLACK,
 ) -> tuple[Content, Content] | None:
     """Two parts of a page's content, the first with `share` of the room give or take `slack`. None if it cannot be cut.
 
@@ -81,6 +82,8 @@ class _Nodes:
         for wire, shown in content.cuts:
             self._add(self.ends(wire)[shown], wire)
         self._neighbours()
+        self.names = sorted(self.weight)
+        self.strength = {n: sum(ties.values()) or 1 for n, ties in self.edges.items()}
 
     def node(self, point: Point | None, wire: Wire) -> str:
         """The node of a wire's end; a ground, bus or unknown end belongs to its wire."""
@@ -159,11 +162,12 @@ class _Nodes:
         side = {start}
         held = self.weight[start]
         pull = dict(self.edges[start])
+        names = iter(self.names)
         while held < goal and len(side) < len(self.weight):
             if pull:
-                node = max(pull, key=lambda n: (pull[n] / (sum(self.edges[n].values()) or 1), n))
+                node = max(pull, key=lambda n: (pull[n] / self.strength[n], n))
             else:
-                node = min(n for n in self.weight if n not in side)
+                node = next(n for n in names if n not in side)
             pull.pop(node, None)
             side.add(node)
             held += self.weight[node]

@@ -7,7 +7,7 @@ loose end of a wire, or an arrow to another sheet. A link is a wire, or the stub
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import NamedTuple
@@ -85,6 +85,18 @@ class Scene:
 
     units: dict[str, Unit]
     links: list[Link]
+
+    @property
+    def look(self) -> Hashable:
+        """All that a layout depends on: what has one look is laid out alike. Potentials have had their say before."""
+        units = ((u.key, u.sort, *u.cells, u.upper, u.wire, u.shared, u.brief) for u in self.units.values())
+        links = ((k.key, k.wire, k.upper, k.lower, k.stub, k.alone) for k in self.links)
+        return tuple(units), tuple(links)
+
+
+def sits_on_bus(variant: Variant, device: Device) -> bool:
+    """Whether a device is drawn as part of a bus: a fuse or breaker below its bar, from which no arrow leaves."""
+    return device.is_protective and device.bus in variant.buses
 
 
 class _Raw(NamedTuple):
@@ -181,7 +193,7 @@ class _Builder:
 
     def _device(self, device: Device) -> str:
         """The unit of a device: its own, or that of the bus on which a fuse or breaker sits."""
-        if not (device.is_protective and device.bus in self.variant.buses):
+        if not sits_on_bus(self.variant, device):
             return self._unit(device.id, Sort.DEVICE, device.id).key
         unit = self._unit(device.bus, Sort.BUS, device.bus)
         if device.id not in unit.cells:

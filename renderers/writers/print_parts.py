@@ -21,7 +21,7 @@ from renderers.writers.print_engine import HOUSE, MAIN, Part
 Paper = Literal["a4", "us-letter"]
 
 SHEETS_A_PART = 8
-# Cells from which on a part of groups ends with the group: some 90 pages, which take about 3 s and 0.5 GB.
+# Cells from which on a part ends where another head stands: some 90 pages, which take about 3 s and 0.5 GB.
 LONG = 16_000
 
 _SIZES: dict[Paper, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
@@ -99,19 +99,25 @@ def _files(template: str, data: Json, drawings: dict[str, str]) -> dict[str, byt
 
 
 def _dealt(section: Section) -> Iterator[list[Block]]:
-    """The blocks of a section in parts; a sheet has its page to itself, and so may begin a part."""
+    """The blocks of a section in parts. A sheet has its page to itself, and so may begin one."""
     held: list[Block] = []
     sheets, cells = 0, 0
     for block in section.blocks:
         drawn = _drawn(block) is not None
         full = sheets >= SHEETS_A_PART or not sheets if drawn else cells > LONG
-        if isinstance(block, Group) and full and (held or not drawn):
+        if _begins(block) and full and (held or not drawn):
             yield held
             held, sheets, cells = [], 0, 0
         held.append(block)
         sheets += drawn
         cells += _cells(block)
     yield held
+
+
+def _begins(block: Block) -> bool:
+    """Whether a block has a head of its own, so that a part may begin with it."""
+    table = block.table if isinstance(block, Steps) else block
+    return isinstance(block, Group) or (isinstance(table, Table) and bool(table.title))
 
 
 def _drawn(block: Block) -> Figure | None:

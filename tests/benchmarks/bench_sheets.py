@@ -11,10 +11,8 @@ import pytest
 
 from compiler.model.variant import Variant
 from renderers.sheets import SheetFigure, draw_sheets
-from renderers.sheets.dot import answered, run_dot
-from renderers.sheets.pages import Paginator
-from renderers.sheets.plan import plan_sheets
-from renderers.sheets.potential import potentials
+from renderers.sheets.dot import run_dot
+from renderers.sheets.sheets import Drawing
 from tests.chaos.variants import make_variant
 from tests.sheets.beside_dot import Counted, dots, ours
 from tests.sheets.conftest import SAMPLES, read
@@ -62,13 +60,14 @@ def test_growth(benchmark: Any, wires: int, tmp_path: Path) -> None:
 
 
 def test_crossings_and_bends_beside_dot(capsys: pytest.CaptureFixture[str]) -> None:
-    level = potentials(sample())
-    pages = answered(Paginator(sample(), level).pages(plan_sheets(sample())))
-    counted = [(ours(page), dots(page)) for page in pages]
+    drawing = Drawing(sample())
+    drawing.figures()
+    pages = drawing.laid_out()
+    counted = [(ours(page), dots(page)) for page in pages.values()]
     with capsys.disabled():
         print("\n            ours: wires crossings  bends shared   dot: crossings  bends shared   lost")
-        for page, (one, other) in zip(pages, counted, strict=True):
-            print(f"{page.name:12}" + "".join(f"{n:9}" for n in (*one[:4], *other[1:])))
+        for name, (one, other) in zip(pages, counted, strict=True):
+            print(f"{name:12}" + "".join(f"{n:9}" for n in (*one[:4], *other[1:])))
         all_ours, all_dots = (reduce(Counted.plus, (row[i] for row in counted)) for i in (0, 1))
         print("all         " + "".join(f"{n:9}" for n in (*all_ours[:4], *all_dots[1:])))
     assert all_ours.shared == 0

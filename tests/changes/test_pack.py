@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -9,12 +11,14 @@ import pytest
 from compiler.changes.inventory import Inventory, inventory_of
 from compiler.model.variant import Variant
 from renderers.around import Around
-from renderers.document import Pack, Section
+from renderers.changed import News
+from renderers.document import Group, Pack, Paragraph, Section
 from renderers.pack import build_pack
 from renderers.tables import Table
 from renderers.writers.csv_tables import write_csv
 from renderers.writers.html_folder import write_html
 from renderers.writers.inventory import write_inventory
+from renderers.writers.print_pdf import write_pdf
 from tests.renderers.vehicles import HOSTILE, SMALL, figures, read
 
 EDITS = (
@@ -132,3 +136,50 @@ def test_the_pack_keeps_what_the_next_issue_is_compared_with(new: Variant, old: 
     (name,) = write_inventory(pack)
     assert name == "inventory.json"
     assert pack.inventory == inventory_of(new)
+
+
+def test_the_page_of_a_changed_sheet_says_what_changed(new: Variant, old: Inventory) -> None:
+    pack, _ = section(new, old)
+    heads = {
+        block.id: "".join(run.text for run in next(leaf for leaf in block.blocks if isinstance(leaf, Paragraph)).runs)
+        for block in pack.section("sheets").blocks
+        if isinstance(block, Group)
+    }
+    assert heads == {
+        "sheet-38": "Changed since issue 1: wires 48B, 48C moved to another cavity; and 1 more. See also sheet 39",
+        "sheet-39": "Changed since issue 1: wires 48B, 48C moved to another cavity; fuse F10 re-rated",
+        "sheet-40": "New since issue 1",
+    }
+    page = write_html(pack)["index.html"].decode("utf-8")
+    for words in heads.values():
+        mark, colon, rest = words.partition(" See also ")[0].partition(":")
+        assert f'<p><a href="#section-changes">{mark}</a>{colon}{rest}' in page
+
+
+def test_the_head_of_a_page_tells_no_more_than_fits() -> None:
+    said = tuple(f"wire {number}A recoloured" for number in range(10, 40))
+    news = News("Changed since issue 1", said)
+    for room in range(30, 200):
+        words = news.mark + news.words(room)
+        assert words.startswith(f"Changed since issue 1: {said[0]}"), "one change is told at any rate"
+        assert len(words) <= max(room, len(f"Changed since issue 1: {said[0]}; and 29 more"))
+        told, more = words.count("recoloured"), re.search(r"; and (\d+) more$", words)
+        assert told + (int(more[1]) if more else 0) == len(said)
+    assert News("New since issue 1").words(80) == ""
+
+
+def test_another_variant_is_told_by_its_name_at_the_head(tmp_path: Path, new: Variant) -> None:
+    other = inventory_of(read(tmp_path, SMALL.replace("variant T1", "variant T9")))
+    pack = build_pack(new, figures(new), around=Around(since=other))
+    groups = {block.id: block for block in pack.section("sheets").blocks if isinstance(block, Group)}
+    (head,) = [leaf for leaf in groups["sheet-38"].blocks if isinstance(leaf, Paragraph)]
+    assert "".join(run.text for run in head.runs).startswith("Differs from T9: wires 48B, 48C, cavity;")
+
+
+def test_the_printed_page_of_a_changed_sheet_says_so(new: Variant, old: Inventory) -> None:
+    pack, _ = section(new, old)
+    (data,) = write_pdf(pack).values()
+    done = subprocess.run(["pdftotext", "-", "-"], input=data, capture_output=True, check=True)
+    pages = [" ".join(page.split()) for page in done.stdout.decode("utf-8").split("\f")]
+    found = {page.split()[1] for page in pages if page.startswith("Sheet ") and "since issue 1" in page[:200]}
+    assert found >= {"38", "39", "40"}

@@ -7,7 +7,7 @@ import random
 import pytest
 
 from compiler.changes.compare import compare
-from tests.changes.single import EDITORS
+from tests.changes.single_more import EDITORS
 from tests.changes.vehicles import after, demo, demo_inventory, said, straight, turned
 
 PLACES = 2

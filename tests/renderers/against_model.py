@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from compiler.model.items import Connector, Device, End, Point, Wire
 from compiler.model.variant import Variant
-from tests.renderers.apart import Head, Taken, joined, squeezed
+from tests.renderers.apart import Head, Named, Taken, joined, squeezed
+from tests.renderers.drawings_apart import Label
 
 # -- what the model says -----------------------------------------------------------------------------------------------
 
@@ -144,10 +145,12 @@ def component_faults(variant: Variant, taken: Taken) -> list[str]:
 
 
 def index_faults(variant: Variant, taken: Taken) -> list[str]:
-    """Everything that has an id stands in the index, by id and by name."""
+    """Everything that has an id stands in the index, by id and by name; a connector with its component."""
     wanted = {*variant.items, *variant.circuits, *variant.zones}
     by_id = {row[0] for first in ("Id", "Circuit") for _, head, row in rows_under(taken, first) if index_like(head)}
-    by_name = {row[1] for _, _, row in rows_under(taken, "Name", "Id", "What")}
+    by_name: set[str] = set()
+    for _, _, row in rows_under(taken, "Name", "Id", "What"):
+        by_name |= {row[1], *(part.removeprefix("connector") for part in row[2].split(",")[1:])}
     return [f"{name} is not in the index" for name in sorted((wanted - by_id) | (wanted - by_name))]
 
 
@@ -155,21 +158,74 @@ def index_like(head: Head) -> bool:
     return len(head) == 4 and head[1] == "Name" and head[-1].startswith("Sheets")
 
 
+def complaint_faults(variant: Variant, taken: Taken) -> list[str]:
+    """A complaint or trouble code that has a chart stands in the index by its name, by words of it, and a code by its id;
+    each row leads to the chart."""
+    rows = [row for _, _, row in rows_under(taken, "Name", "Id", "What")]
+    ids = {row[0]: row[1] for _, _, row in rows_under(taken, "Id", "Name", "What")}
+    charts = {row[0] for _, _, row in rows_under(taken, "Complaint", "Causes")}
+    expected = {
+        (s.title, "chart", "complaint")
+        for s in variant.scenarios
+        if s.kind == "complaint" and squeezed(s.title) in charts
+    }
+    codes = [c for c in variant.trouble_codes.values() if squeezed(c.id + c.title) in charts]
+    expected |= {(code.title, code.id, "troublecode") for code in codes}
+    wanted = {(squeezed(title), *rest): title for title, *rest in expected}
+    found = {row[:3] for row in rows if row[2] in ("complaint", "troublecode")}
+    by_word = {name: (name[0].partition(":")[2], *name[1:]) for name in found if ":" in name[0]}
+    faults = [f"{row[0]} is not there" for row in wanted if row not in found]
+    faults += [f"{row[0]} is nobody's complaint" for row in sorted({*found} - {*by_word}) if row not in wanted]
+    for name, whole in by_word.items():
+        word = name[0].partition(":")[0]
+        if whole not in wanted or not re.search(rf"\b{re.escape(word)}\b", wanted[whole], re.IGNORECASE):
+            faults.append(f"{name[0]} leads nowhere")
+    # A complaint of four words and more has one in it that it may be looked up by beside the first.
+    faults += [
+        f"{title} stands under no word of it"
+        for row, title in wanted.items()
+        if row[2] == "complaint" and len(title.split()) > 3 and row not in by_word.values()
+    ]
+    return faults + [f"{code.id} is not there by its id" for code in codes if ids.get(code.id) != squeezed(code.title)]
+
+
 def drawing_faults(variant: Variant, taken: Taken) -> list[str]:
-    """Each wire is drawn on some sheet, with its size and colour at every place where it is drawn."""
-    said: dict[str, list[str]] = {}
-    for labels in taken.labels.values():
-        for wire, words in labels:
-            said.setdefault(wire, []).append(words)
+    """Each wire is drawn on some sheet, and wherever it is drawn its label says its size, colour and core, and stands at a
+    line in its colours."""
+    said: dict[str, list[Label]] = {}
     faults = []
+    ids = {*variant.wire_by_id, *variant.twists, *variant.cables}
+    for labels in taken.labels.values():
+        for label in labels:
+            wire = next((wire for wire in (label.wire, *split_id(variant, label)) if wire in ids), "")
+            if not wire:
+                faults.append(f"{label.says or 'nothing'} is written beside a line in {', '.join(label.colours)}")
+            said.setdefault(wire, []).append(label)
     for wire in variant.wires:
+        # As a label has it: without the unit of square millimetres, without what is not given.
         size = wire.size.name if wire.size and wire.size.system == "mm2" else str(wire.size or size_of(wire))
-        parts = {*size.split(), colour_of(wire)} - {"–"}
+        words = squeezed(wire.id + size.replace("–", "") + colour_of(wire).replace("–", "") + wire.core)
         places = said.get(wire.id, [])
-        if not places:
-            faults.append(f"{wire.id} is on no sheet")
-        faults += [f"{wire.id} is drawn as {words}" for words in places if not parts <= set(words.split())]
+        faults += [] if places else [f"{wire.id} is on no sheet"]
+        for label in places:
+            if squeezed(label.says) != words:
+                faults.append(f"{wire.id} is drawn as {label.says}")
+            if set(label.colours[1:]) != set(inks(variant, wire)):
+                faults.append(f"{wire.id} is drawn in {', '.join(label.colours)}")
     return faults
+
+
+def split_id(variant: Variant, label: Label) -> list[str]:
+    """The wire of a label whose id is broken into lines."""
+    return [wire.id for wire in variant.wires if label.says.startswith(wire.id) and wire.id.startswith(label.wire)][-1:]
+
+
+def inks(variant: Variant, wire: Wire) -> list[str]:
+    """What a wire is drawn in on its dark outline: base and tracers as `#rrggbb`; grey where its colour is not known."""
+    codes = wire.colour.split("/") if wire.colour else []
+    found = [variant.colours.colours[code] for code in codes]
+    stripe = [found[0].stripe] if len(found) == 1 and found[0].stripe else []
+    return [rgb.lower() for rgb in (*(colour.rgb for colour in found), *stripe)] or ["#9aa0a6"]
 
 
 def sheet_faults(variant: Variant, taken: Taken) -> list[str]:
@@ -194,14 +250,70 @@ def subject_of(head: Head) -> str:
     return next((title for title in head if title in names), "")
 
 
-def sheets_in(cell: str, taken: Taken) -> list[str]:
-    """The numbers of sheets in a cell such as `38C4,38(2)`; the zone of the frame is left out."""
+ZONES = re.compile(r"[A-H]\d(?:\+[A-H]\d)*$")
+
+
+def references(cell: str, taken: Taken) -> list[tuple[str, list[str]]]:
+    """The sheets in a cell such as `38C4+D6,38(2)`, each with the zones of the frame."""
     found = []
     for part in filter(None, cell.split(",")):
         number = re.sub(r"(\(\d+\))", r" \1", part)
-        zoned = re.sub(r"[A-H]\d$", "", number).strip()
-        found.append(number if number in taken.sheets else zoned)
+        zones = ZONES.search(number)
+        if number in taken.sheets or not zones:
+            found.append((number.strip(), []))
+        else:
+            found.append((number[: zones.start()].strip(), zones[0].split("+")))
     return found
+
+
+def sheets_in(cell: str, taken: Taken) -> list[str]:
+    """The numbers of the sheets in such a cell."""
+    return [sheet for sheet, _ in references(cell, taken)]
+
+
+def zone_faults(variant: Variant, taken: Taken) -> list[str]:
+    """Wherever a row names a sheet with zones of its frame, the id of what it is about stands in each of these zones of
+    that drawing, and in no other; the index gives the zone of everything that is drawn."""
+    faults = []
+    for (_, head), rows in joined(taken.charts).items():
+        column = next((place for place, title in enumerate(head) if title.startswith("Sheets")), None)
+        if column is None or not (subject := subject_of(head)):
+            continue
+        for row in rows:
+            name = row[head.index(subject)].lstrip("›")
+            if name not in variant.items or row[2] in NO_ITEMS:
+                continue
+            for sheet, zones in references(row[column], taken):
+                stands = drawn_as(variant, name, taken.named.get(sheet, ()))
+                faults += [f"{name} is not in {zone} of sheet {sheet}" for zone in zones if not within(stands, [zone])]
+                if zones or head[column] != "Sheets":
+                    boxes = {one.box for one in stands if one.word == name} - {-1}
+                    apart = [[one for one in stands if one.box == box] for box in boxes]
+                    faults += [f"{name} is elsewhere on sheet {sheet}" for own in apart if not within(own, zones)]
+                if stands and not zones and head[column] != "Sheets":
+                    faults.append(f"{name} has no zone on sheet {sheet}")
+    return faults
+
+
+NO_ITEMS = ("circuit", "wiringsheet", "zone", "complaint", "troublecode")
+
+
+def within(stands: Iterable[Named], zones: Iterable[str]) -> bool:
+    return any(zone in one.zones for one in stands for zone in zones)
+
+
+def drawn_as(variant: Variant, name: str, named: Iterable[Named]) -> list[Named]:
+    """Where a thing's own id stands in a drawing, or else that of the component, connector or fuses it is drawn as."""
+    own = [one for one in named if one.word == name]
+    item = variant.items[name]
+    held = {item.device} if isinstance(item, Connector) else set()
+    if isinstance(item, Device):
+        held = set(item.connectors)
+    if name in variant.blocks:
+        held = {device.id for device in variant.devices.values() if device.block == name}
+    other = [one for one in named if one.word in held]
+    # On paper the id may also stand in a sentence elsewhere; which is which only the page tells.
+    return own or other if all(one.box >= 0 for one in own) else [*own, *other]
 
 
 def shows(variant: Variant, words: frozenset[str], what: str, name: str, row: Head) -> bool:
@@ -222,6 +334,8 @@ CHECKS: tuple[Callable[[Variant, Taken], list[str]], ...] = (
     joint_faults,
     component_faults,
     index_faults,
+    complaint_faults,
     drawing_faults,
     sheet_faults,
+    zone_faults,
 )

@@ -9,9 +9,23 @@ import re
 import subprocess
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from lxml import etree, html
+
+from tests.renderers.drawings_apart import (
+    Drawing,
+    Label,
+    Stroke,
+    Word,
+    drawing_of,
+    frame_of,
+    page_labels,
+    paper_labels,
+    paper_strokes,
+)
 
 INSET = 45.0  # where the first column of a table begins, points from the left edge of a page; text begins at 42
 FOOT = 52.0  # of a page
@@ -28,17 +42,28 @@ class Chart(NamedTuple):
     rows: list[Head]
 
 
+class Named(NamedTuple):
+    """A word of a drawing by which something may be known, and the zones of the frame that it may stand in: several
+    where it stands on a border. `box` is the number of the thing's drawing; -1 on paper, where nothing says."""
+
+    word: str
+    zones: frozenset[str]
+    box: int
+
+
 class Taken(NamedTuple):
     """What a reader finds.
 
     charts  in reading order; a table that goes on over the page is one chart a page
     sheets  number of each wiring sheet -> the words in its drawing
-    labels  number of each wiring sheet -> labels of wires as (id, all that the label says)
+    labels  number of each wiring sheet -> labels of wires
+    named   number of each wiring sheet -> the names of things
     """
 
     charts: list[Chart]
     sheets: Mapping[str, frozenset[str]]
-    labels: Mapping[str, Sequence[tuple[str, str]]]
+    labels: Mapping[str, Sequence[Label]]
+    named: Mapping[str, Sequence[Named]]
 
 
 def squeezed(text: str) -> str:
@@ -69,16 +94,23 @@ def of_page(page: html.HtmlElement) -> Taken:
         head = tuple(map(texts, table.findall("thead/tr")[-1]))
         rows = [tuple(squeezed(texts(cell)) for cell in row) for row in table.findall("tbody/tr")]
         charts.append(Chart(owner, head, [row for row in rows if len(row) == len(head)]))
-    sheets, labels = {}, {}
+    sheets, labels, named = {}, {}, {}
     for name, group in drawn(page).items():
-        svg = group.find(".//figure//svg")
-        words = [str(text.text or "") for text in svg.iter("text")]
-        sheets[name] = frozenset(bare(word) for text in words for word in text.split())
-        labels[name] = [
-            (str(label.get("data-wire")), " ".join(texts(t) for t in label.iter("text")))
-            for label in svg.iterfind(".//g[@class='label']")
-        ]
-    return Taken(charts, sheets, labels)
+        drawing = drawing_of(group.find(".//figure//svg"))
+        sheets[name] = frozenset(bare(word) for text in drawing.texts for word in text.text.split())
+        labels[name] = page_labels(drawing)
+        named[name] = list(named_on_page(drawing))
+    return Taken(charts, sheets, labels, named)
+
+
+def named_on_page(drawing: Drawing) -> Iterator[Named]:
+    """What is printed strongly in the drawing of a thing: its id. How wide it is, only the paper tells for certain."""
+    frame = drawing.frame
+    for text in drawing.texts:
+        if text.bold and text.kind not in ("frame", "label", "arrow"):
+            ends = ((x, text.box.middle[1]) for x in (text.box.x, text.box.end))
+            zones = frozenset[str]().union(*(frame.zones(end, 1.0) for end in ends))
+            yield Named(text.text, zones, text.group)
 
 
 def drawn(page: html.HtmlElement) -> dict[str, html.HtmlElement]:
@@ -101,28 +133,42 @@ def sheet_number(title: str) -> str:
 # -- the paper ---------------------------------------------------------------------------------------------------------
 
 
-class Word(NamedTuple):
-    x: float
-    y: float
-    end: float
-    foot: float
-    text: str
+class PaperSheet(NamedTuple):
+    """A page that one wiring sheet has to itself: its number, words and strokes."""
+
+    sheet: str
+    words: list[Word]
+    strokes: tuple[Stroke, ...]
 
 
-def of_paper(data: bytes, heads: Iterable[Head]) -> Taken:
-    """`heads` are the rows of titles to look for."""
+def sheets_of_paper(data: bytes) -> Iterator[PaperSheet]:
+    """The pages with wiring sheets, in order; a sheet in a state comes again."""
+    with TemporaryDirectory() as folder:
+        file = Path(folder, "pack.pdf")
+        file.write_bytes(data)
+        for number, page in enumerate(words_of(data), 1):
+            lines = lines_of(page)
+            if lines and (sheet := own_sheet(lines)):
+                yield PaperSheet(sheet, page, paper_strokes(file, number))
+
+
+def of_paper(data: bytes, heads: Iterable[Head], drawn_on: Iterable[PaperSheet]) -> Taken:
+    """`heads` are the rows of titles to look for, `drawn_on` the pages with wiring sheets."""
     charts: list[Chart] = []
-    sheets, labels = {}, {}
     wanted = sorted(set(heads), key=len, reverse=True)
     owner = ""
     for page in words_of(data):
         lines = lines_of(page)
-        if lines and (number := own_sheet(lines)):
-            sheets[number] = frozenset(bare(word.text) for word in page)
-            labels[number] = list(labels_of(page))
-            continue
-        owner = read_charts(lines, wanted, owner, charts)
-    return Taken(charts, sheets, labels)
+        if not (lines and own_sheet(lines)):
+            owner = read_charts(lines, wanted, owner, charts)
+    sheets, labels, named = {}, {}, {}
+    for sheet, words, strokes in drawn_on:
+        if sheet not in sheets:  # else in a state
+            sheets[sheet] = frozenset(bare(word.text) for word in words)
+            labels[sheet] = paper_labels(words, strokes)
+            frame = frame_of(words)
+            named[sheet] = [Named(word.text, frame.zones(word.middle, 1.0), -1) for word in words]
+    return Taken(charts, sheets, labels, named)
 
 
 def words_of(data: bytes) -> Iterator[list[Word]]:
@@ -155,17 +201,6 @@ def own_sheet(lines: list[list[Word]]) -> str:
     if len(first) < 2 or first[0].text != "Sheet":
         return ""
     return sheet_number(" ".join(word.text for word in first))
-
-
-def labels_of(words: list[Word]) -> Iterator[tuple[str, str]]:
-    """For each word of a drawing, what stands beside and just below it."""
-    for word in words:
-        near = [
-            other
-            for other in words
-            if other != word and -1 < other.x - word.x < 75 and -1 < other.foot - word.foot < 20
-        ]
-        yield word.text, " ".join(other.text for other in near)
 
 
 def read_charts(lines: list[list[Word]], heads: list[Head], owner: str, charts: list[Chart]) -> str:

@@ -24,6 +24,7 @@ from renderers.writers.print_pdf import write_pdf
 from tests.published import sample, sample_pack
 from tests.renderers.against_model import CHECKS
 from tests.renderers.apart import (
+    PaperSheet,
     Taken,
     drawn,
     joined,
@@ -32,8 +33,11 @@ from tests.renderers.apart import (
     page_of,
     paper_links,
     sheet_number,
+    sheets_of_paper,
     texts,
 )
+from tests.renderers.drawings_apart import drawing_faults, drawing_of
+from tests.renderers.pdf_ua import violations
 
 
 @dataclass(frozen=True)
@@ -45,15 +49,19 @@ class Published:
     read: Mapping[str, Taken]
     paper: list[str]
     links: list[tuple[str, int]]
+    drawings: list[PaperSheet]
+    pdf: bytes
 
 
-def published(variant: Variant, pack: Pack) -> Published:
-    (data,) = write_pdf(pack).values()
+def published(variant: Variant, pack: Pack, printed: Pack | None = None) -> Published:
+    """The pack in both forms. `printed` is another one to be on paper, so that the two disagree."""
+    (data,) = write_pdf(printed or pack).values()
     page = page_of(write_html(pack)["index.html"])
     of_screen = of_page(page)
     paper, links = paper_links(data)
-    read = {"page": of_screen, "paper": of_paper(data, (chart.head for chart in of_screen.charts))}
-    return Published(variant, page, read, paper, links)
+    drawings = list(sheets_of_paper(data))
+    read = {"page": of_screen, "paper": of_paper(data, (chart.head for chart in of_screen.charts), drawings)}
+    return Published(variant, page, read, paper, links, drawings, data)
 
 
 @cache
@@ -70,6 +78,11 @@ def test_what_is_published_is_the_model(form: str, check: Callable[[Variant, Tak
     assert check(demo().variant, demo().read[form]) == []
 
 
+def test_paper_is_fit_for_screen_readers() -> None:
+    """By our own reading of PDF/UA-1, over the file that was joined of all parts."""
+    assert violations(demo().pdf) == []
+
+
 def test_paper_says_what_the_page_says() -> None:
     """Every chart, cell by cell."""
     page, paper = (joined(demo().read[form].charts) for form in ("page", "paper"))
@@ -78,6 +91,24 @@ def test_paper_says_what_the_page_says() -> None:
     for name, rows in page.items():
         assert paper[name] == rows, name
     assert demo().read["page"].sheets.keys() == demo().read["paper"].sheets.keys()
+
+
+def drawings_apart(found: Published) -> list[str]:
+    """Where a drawing on paper is not that of the page, stroke by stroke and word by word; sheets in a state too."""
+    figures = [
+        figure for figure in found.page.iterfind(".//main//figure") if "sheet" in figure.get("class", "").split()
+    ]
+    assert len(figures) == len(found.drawings)
+    return [
+        f"sheet {paper.sheet}: {fault}"
+        for figure, paper in zip(figures, found.drawings, strict=True)
+        for fault in drawing_faults(drawing_of(figure.find(".//svg")), paper.words, paper.strokes)
+    ]
+
+
+def test_the_drawings_on_paper_are_those_of_the_page() -> None:
+    assert len(demo().drawings) > 60
+    assert drawings_apart(demo()) == []
 
 
 # -- references --------------------------------------------------------------------------------------------------------
@@ -95,11 +126,27 @@ def link_faults(found: Published) -> list[str]:
         elif words in variant.items or words in variant.wire_by_id or words in variant.circuits:
             if words not in named_by(goal):
                 faults.append(f"{words} leads to {first_word(goal)}")
+        elif words == "chart" or words in variant.trouble_codes:
+            complaint = charted_by(link, words)
+            if complaint not in texts(goal).replace("“", ""):
+                faults.append(f"{complaint} leads to {texts(goal.find('h3'))}")
         elif (match := re.fullmatch(r"([^.\s]+)\.(\S+)", words)) and match[1] in variant.connectors:
-            group = next(e for e in goal.iterancestors("div") if e.get("data-item"))
-            if (group.get("data-item"), first_word(goal)) != (match[1], match[2]):
+            # To the row of the cavity; the instructions of a fault chart lead to the connector itself.
+            groups = [e for e in (goal, *goal.iterancestors("div")) if e.tag == "div" and e.get("data-item")]
+            group = groups[0] if groups else goal
+            if group.get("data-item") != match[1] or (group is not goal and first_word(goal) != match[2]):
                 faults.append(f"{words} leads to {first_word(goal)} of {group.get('data-item')}")
     return faults
+
+
+def charted_by(link: html.HtmlElement, words: str) -> str:
+    """The complaint or code that a row of the index leads to the chart of: after the colon, where it stands under one of
+    its words."""
+    if words != "chart":
+        return words
+    name = texts(next(link.iterancestors("tr"))[0])
+    muted = next(link.iterancestors("tr"))[0].find("span")
+    return name if muted is None else texts(muted)
 
 
 def first_word(element: html.HtmlElement) -> str:

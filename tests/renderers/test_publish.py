@@ -13,7 +13,6 @@ from renderers import publish as module
 from renderers.part import Part
 from renderers.publish import PublishError, publish
 from renderers.sheets import DotError, SheetFigure
-from renderers.sheets.dot import Runner
 from renderers.store import Store
 from renderers.swap import LIST_NAME
 from tests.renderers.vehicles import SMALL
@@ -90,7 +89,7 @@ def test_a_dot_that_fails_leaves_the_old_pack(
     publish(small, project, tmp_path / "a", formats=("json",))
     before = read(tmp_path / "a")
 
-    def failing(variant: Variant, dot: str | None, run: Runner) -> Mapping[str, SheetFigure]:
+    def failing(variant: Variant, dot: str | None, store: Store) -> Mapping[str, SheetFigure]:
         raise DotError(f"no dot program at {dot}")
 
     monkeypatch.setattr(module, "draw_sheets", failing)

@@ -16,12 +16,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from compiler.model.variant import Variant
-from renderers.sheets.dot import answered
 from renderers.sheets.measure import measure
-from renderers.sheets.pages import Paginator
-from renderers.sheets.plan import plan_sheets
-from renderers.sheets.potential import potentials
-from renderers.sheets.sheets import figure_of
+from renderers.sheets.sheets import Drawing
 from tests.chaos.variants import make_variant
 
 from .beside_dot import Counted, dots, ours
@@ -64,11 +60,11 @@ class Row:
 
 def measured(name: str, variant: Variant, dot: str | None = None) -> Row:
     """The figures of all pages of a variant."""
-    pages = answered(Paginator(variant, potentials(variant)).pages(plan_sheets(variant)), dot)
-    figures = {page.name: figure_of(variant, page) for page in pages}
-    row = Row(name, len(pages), len(variant.wires))
-    for page in pages:
-        figure = figures[page.name]
+    drawing = Drawing(variant, dot)
+    figures = drawing.figures()
+    row = Row(name, len(figures), len(variant.wires))
+    for page_name, page in drawing.laid_out().items():
+        figure = figures[page_name]
         found = measure(figure.svg)
         counts = (
             found.boxes_overlapping,
@@ -84,7 +80,7 @@ def measured(name: str, variant: Variant, dot: str | None = None) -> Row:
             sides = sorted((figure.width_pt, figure.height_pt))
             scale = min(1.0, (short - 2 * MARGIN) / sides[0], (long - 2 * MARGIN) / sides[1])
             row.smallest[paper] = min(row.smallest[paper], found.smallest_text_pt * scale)
-        row.faults += [f"{name}, sheet {page.name}: {fault}" for fault in found.faults]
+        row.faults += [f"{name}, sheet {page_name}: {fault}" for fault in found.faults]
         row.ours, row.dots = row.ours.plus(ours(page)), row.dots.plus(dots(page, dot))
     for fault in differences(variant, figures):
         row.zero["dangling" if "arrow" in fault else "read-back"] += 1

@@ -10,12 +10,14 @@ from pathlib import Path
 import pytest
 
 from compiler.model.variant import Variant
-from renderers.sheets import draw_sheets
+from renderers.sheets import draw_sheets, portions
 from renderers.sheets.measure import measure
 from renderers.sheets.plan import plan_sheets
 from renderers.sheets.potential import potentials
+from renderers.sheets.sheets import Drawing
 from renderers.sheets.split import split
 from renderers.sheets.units import Content
+from tests.chaos.variants import make_variant
 
 from .conftest import SAMPLES, drawn, read
 from .netlist import differences
@@ -160,6 +162,22 @@ def test_a_module_over_several_sheets_points_to_its_other_parts() -> None:
     assert "see sheets 16" in box
 
 
+def test_a_very_large_sheet_is_laid_out_in_portions(variant_of: Make, monkeypatch: pytest.MonkeyPatch) -> None:
+    variant = variant_of(make_variant(1, 200))
+    plain = draw_sheets(variant)
+    monkeypatch.setattr(portions, "LARGE", 30)
+    drawing = Drawing(variant)
+    figures = drawing.figures()
+    assert max(len(sheet.parts) for sheet in drawing.sheets) > 2
+    assert {figure.number for figure in figures.values()} == {figure.number for figure in plain.values()}
+    for number in ("P", "G"):
+        names = [name for name, figure in figures.items() if figure.number == number]
+        assert names == [number, *(f"{number} ({place})" for place in range(2, len(names) + 1))]
+        assert [figures[name].titles.page for name in names][-1] == f"page {len(names)} of {len(names)}"
+    assert list(differences(variant, figures)) == []
+    assert [fault for figure in figures.values() for fault in measure(figure.svg).faults] == []
+
+
 def test_zones_name_where_an_item_stands() -> None:
     figure = drawn("tour").figures["1"]
     assert set(figure.places) >= {"BT1", "G1", "M1", "FL1", "BAT", "G101", "S1"}
@@ -178,8 +196,9 @@ def test_a_fuse_has_a_zone_of_its_own_wherever_its_bus_is_drawn() -> None:
             if device is not None and device.bus in figure.places:
                 zone, bus = figure.places[device.id], figure.places[device.bus]
                 assert bus[0] <= zone[0]
-                assert bus[1:] <= zone[1:]
-                apart += zone[1:] > bus[1:]
+                # The words of a bus stand at its right end.
+                assert zone[1:] <= bus[1:]
+                apart += zone[1:] < bus[1:]
     assert apart
 
 
