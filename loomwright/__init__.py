@@ -13,11 +13,11 @@ Each function imports what it needs when it is called, so that `import loomwrigh
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from pathlib import Path
-from typing import TYPE_CHECKING
-
+TYPE_CHECKING = False  # without a module for it: what is imported here delays every start
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
     from compiler.changes.change import Changes
     from compiler.model.variant import Variant
     from loomwright.report import Report
@@ -36,6 +36,8 @@ def check(*paths: str | Path, jobs: int = 1) -> Report:
     Raises OSError for a file that cannot be read, `loomwright.run.NothingToCheck` when no source is there, and
     `compiler.assembly.project.ProjectError` for settings that cannot be used.
     """
+    from pathlib import Path
+
     from loomwright.run import run
 
     return run([Path(path) for path in paths], jobs=jobs)
@@ -47,6 +49,8 @@ def load(path: str | Path) -> Variant:
     Raises OSError for a file that cannot be read, ProjectError for settings that cannot be used, and ValueError for a
     file without a variant.
     """
+    from pathlib import Path
+
     from compiler.assembly.assemble import assemble
     from compiler.assembly.library import Library
     from compiler.assembly.project import find_project
@@ -64,6 +68,8 @@ def diff(old: str | Path, new: str | Path) -> Changes:
     Each is a variant file, the folder of a published pack, or the inventory.json in it. Raises
     `loomwright.errors.CannotRun` for anything else, and OSError.
     """
+    from pathlib import Path
+
     from compiler.changes.compare import compare
     from loomwright.commands.issues import inventory_at
 
@@ -88,6 +94,8 @@ def publish(
 
     Returns the files written and the seconds it took. Raises what `load` raises, and `renderers.publish.PublishError`.
     """
+    from pathlib import Path
+
     from compiler.assembly.project import find_project
     from renderers.publish import publish as published
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from compiler.assembly.project import Project, find_project
 from grammar.finding import Finding, Severity
 from grammar.limits import FILE_SIZE
+from loomwright.files import no_plain_file
 
 SUFFIX = ".loom"
 # Good enough to sort files without parsing them; a wrong guess costs a finding's wording, not a finding.
@@ -46,7 +47,7 @@ def collect(paths: Sequence[Path]) -> Files:
 
     Of a folder, every `.loom` file below it counts; hidden folders and links to folders are passed by, and a link to
     a file outside the project is refused. Raises OSError when something cannot be read, ProjectError for settings that
-    cannot be used, NothingToCheck when there is no source at all.
+    cannot be used, NothingToCheck when there is no source at all, or a pipe or a device in place of one.
     """
     files = Files()
     seen: set[Path] = set()
@@ -72,6 +73,8 @@ def collect(paths: Sequence[Path]) -> Files:
                     _sort_in(files, target, project)
         else:
             target = given.resolve(strict=True)
+            if not target.is_file():
+                raise NothingToCheck(no_plain_file(given))
             if target not in seen:
                 seen.add(target)
                 _sort_in(files, target, project_of(target.parent))

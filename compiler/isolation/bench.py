@@ -8,7 +8,6 @@ from functools import cached_property
 from compiler.isolation.access import Access
 from compiler.isolation.case import Case
 from compiler.isolation.complaints import Generic, find, of_code, of_source, slug
-from compiler.isolation.corner import rest_of
 from compiler.isolation.policy import rules_of
 from compiler.isolation.region import Regions
 from compiler.isolation.rows import Ledger, Sound
@@ -17,8 +16,8 @@ from compiler.network.flows import Flows
 from compiler.network.network import Network
 from compiler.network.state import state_of
 
-_CORNERS = 8  # limited networks that are kept
-_WHOLE = 4_000  # branches up to which the whole network is reckoned with: then every reading is exact
+_LEDGERS = 8  # ledgers of limited networks that are kept
+_WHOLE = 4_000  # branches up to which the network is taken as it is
 
 
 class Bench:
@@ -39,7 +38,7 @@ class Bench:
         self.flows = flows or Flows(network)
         self.generic = Generic(network, self.flows, self.sound)
         self._cases: dict[Complaint, Case] = {}
-        self._corners: dict[tuple[tuple[int, ...], Settings], Ledger] = {}
+        self._ledgers: dict[tuple[int, ...], Ledger] = {}
 
     @cached_property
     def source_complaints(self) -> tuple[Complaint, ...]:
@@ -82,21 +81,16 @@ class Bench:
             slug(title), title, made, observations, "custom", observations[0].subject if observations else ""
         )
 
-    def corner(self, branches: Iterable[int], settings: Settings) -> Ledger:
-        """The ledger of the network limited to some branches and the sources; what the rest draws in these settings
-        stands in as resistances. The last few are kept. A network that is not large is taken whole."""
+    def ledger_of(self, branches: Iterable[int]) -> Ledger:
+        """A ledger for faults in some branches: that of the network as it is, or where it is large of one whose rows of
+        resistances elsewhere are drawn together. Readings are the same. The last few are kept."""
         if len(self.network.branches) <= _WHOLE:
             return self.ledger
-        sources = self.network.columns.source.nonzero()[0].tolist()
-        kept = tuple(sorted({*branches, *sources}))
-        key = (kept, settings)
-        ledger = self._corners.pop(key, None)
-        if ledger is None:
-            rest = rest_of(self.sound(settings), kept)
-            ledger = Ledger(Sound(self.network.limited(kept, rest)), kept)
-        self._corners[key] = ledger
-        while len(self._corners) > _CORNERS:
-            del self._corners[next(iter(self._corners))]
+        kept = tuple(sorted(set(branches)))
+        ledger = self._ledgers.pop(kept, None) or Ledger(Sound(self.network.limited(kept)))
+        self._ledgers[kept] = ledger
+        while len(self._ledgers) > _LEDGERS:
+            del self._ledgers[next(iter(self._ledgers))]
         return ledger
 
     def case(self, complaint: Complaint) -> Case:

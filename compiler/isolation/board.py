@@ -66,6 +66,7 @@ class Board:
         self.opens = [sum(self._place_bit[place] for place in e.test.opens) for e in entries]
         self.number = {e.test.id: n for n, e in enumerate(entries)}
         self._splits: dict[Alive, Split] = {}
+        self._costs: dict[tuple[int, int], float] = {}
 
     # -- groups --------------------------------------------------------------------------------------------------
     @cached_property
@@ -92,12 +93,12 @@ class Board:
                 n = root[n]
             return n
 
-        alike = ~self.apart
-        covered = np.zeros((len(names), len(names)), np.bool_)
-        for one, name in enumerate(names):
-            twins = alike[parts[name]]
-            for other in range(len(names)):
-                covered[one, other] = bool(twins[:, parts[names[other]]].any(axis=1).all())
+        if not names:
+            return np.zeros(0, np.int64)
+        order = np.concatenate([np.asarray(parts[name]) for name in names])
+        starts = np.cumsum([0, *(len(parts[name]) for name in names)])[:-1]
+        twins = np.logical_or.reduceat(~self.apart[np.ix_(order, order)], starts, axis=1)
+        covered = np.logical_and.reduceat(twins, starts, axis=0)
         for one, other in np.argwhere(covered | covered.T).tolist():
             root[top(one)] = top(other)
         found = np.zeros(len(self.suspects), np.int64)
@@ -150,21 +151,32 @@ class Board:
         bits[bits < _NOTHING] = 0.0
         return bits
 
+    def parted(self, test: int, alive: Alive) -> list[Alive]:
+        """The suspects that each answer of a test leaves, by rising reading."""
+        of = self.split(alive).clusters[test].tolist()
+        found: list[list[int]] = [[] for _ in range(max(of) + 1)]
+        for n, place in zip(alive, of, strict=True):
+            found[place].append(n)
+        return [tuple(members) for members in found]
+
     def clusters(self, test: int, alive: Alive) -> list[Cluster]:
         """The answers that a test can give, by rising reading."""
-        of = self.split(alive).clusters[test]
-        rows = np.asarray(alive)
-        found = []
-        for number in range(int(of.max()) + 1):
-            members = rows[of == number]
-            low, high = float(self.low[test, members].min()), float(self.high[test, members].max())
-            found.append(Cluster(low, high, tuple(members.tolist())))
-        return found
+        low, high = self.low[test], self.high[test]
+        return [
+            Cluster(float(low[list(members)].min()), float(high[list(members)].max()), members)
+            for members in self.parted(test, alive)
+        ]
 
     # -- cost ----------------------------------------------------------------------------------------------------
     def cost(self, test: int, opened: int) -> float:
         """Minutes of a test when the places in `opened` (bits) are open already."""
         missing = self.opens[test] & ~opened
+        known = self._costs.get((test, missing))
+        if known is None:
+            known = self._costs[test, missing] = self._cost(test, missing)
+        return known
+
+    def _cost(self, test: int, missing: int) -> float:
         total = self.minutes[test]
         while missing:
             bit = missing & -missing

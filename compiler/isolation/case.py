@@ -11,7 +11,7 @@ import numpy as np
 from compiler.isolation.board import Board
 from compiler.isolation.catalogue import Catalogue, Entry, healthy
 from compiler.isolation.cold import short_tests
-from compiler.isolation.policy import IsolationError
+from compiler.isolation.policy import IsolationError, Rules
 from compiler.isolation.related import Look, related_looks, worth_a_look
 from compiler.isolation.rows import Rows
 from compiler.isolation.seen import could_be, nodes_of
@@ -23,6 +23,7 @@ from compiler.network.places import find_place
 if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
     from compiler.network.columns import Flags
+    from compiler.network.settle import Settled
 
 _NOTHING_A = 1e-4
 
@@ -39,14 +40,13 @@ class Case:
         self.network, self.rules = bench.network, bench.rules
         self.settings: Settings = complaint.settings
         self.region = self._region()
-        ohm_of = ohms_of(bench, self.settings, self.region)
+        ledger = bench.ledger_of(self.region)
+        ohm_of = ohms_of(bench.rules, ledger.sound(self.settings), self.region)
         suspects = suspects_of(self.network, self.region, self.rules, ohm_of)
         if not suspects:
             raise IsolationError(f"{complaint.title}: nothing in the circuit can bring it about")
         nothing = healthy(suspects[0].fault.branch, len(suspects))
-        self.everything = Rows(
-            bench.corner(bench.regions.corner(self.region), self.settings), [*suspects, nothing], self.settings
-        )
+        self.everything = Rows(ledger, [*suspects, nothing], self.settings)
         kept = [suspects[n] for n in np.flatnonzero(self._explaining()[:-1]).tolist()]
         self.suspects: tuple[Suspect, ...] = tuple(s._replace(number=place) for place, s in enumerate(kept))
         self._nothing = nothing._replace(number=len(kept))
@@ -58,12 +58,8 @@ class Case:
 
     @cached_property
     def rows(self) -> Rows:
-        """Rows for the suspects, and a sound vehicle last, over the region and that of the loads worth a look."""
-        branches = self.network.branches
-        ends = [node for look in self.looks for n in [look.consumer.branch] for node in (branches[n].a, branches[n].b)]
-        wider = self.bench.regions.region([*self._starts(), *ends])
-        corner = self.bench.regions.corner({*self.region, *wider})
-        return Rows(self.bench.corner(corner, self.settings), [*self.suspects, self._nothing], self.settings)
+        """Rows for the suspects, and a sound vehicle last."""
+        return Rows(self.everything.ledger, [*self.suspects, self._nothing], self.settings)
 
     def _region(self) -> tuple[int, ...]:
         return self.bench.regions.region(self._starts())
@@ -109,8 +105,6 @@ class Case:
 
     def held(self, rows: Rows, observation: Observation) -> Flags:
         """Which of some rows agree with something seen, wherever in the vehicle it was. Raises as `could_be`."""
-        if not rows.knows(nodes_of(self.network, observation.subject)):
-            rows = Rows(self.bench.ledger, rows.suspects, rows.first, rows.base)
         return could_be(rows, observation, self.rules)
 
     @cached_property
@@ -139,13 +133,14 @@ class Case:
         return Board(self.suspects, self.entries, self.bench.access, self.rules)
 
 
-def ohms_of(bench: Bench, settings: Settings, branches: Iterable[int]) -> dict[int, float]:
-    """Branch -> the ohm of a high resistance there: what takes the declared share of the voltage in these settings."""
-    solution = bench.sound(settings).solution
+def ohms_of(rules: Rules, settled: Settled, branches: Iterable[int]) -> dict[int, float]:
+    """Branch -> the ohm of a high resistance there: what takes the declared share of the voltage in a state."""
+    solution = settled.solution
     problem = solution.problem
     supply = float(problem.volts[problem.source & problem.there].max(initial=0.0))
-    lost, idle = bench.rules("resistance", "lost"), bench.rules("resistance", "idle_ohm")
-    amperes = {n: abs(float(solution.currents[n])) for n in branches}
+    lost, idle = rules("resistance", "lost"), rules("resistance", "idle_ohm")
+    index = settled.network.columns.index
+    amperes = {n: abs(float(solution.currents[index[n]])) for n in branches}
     return {n: lost / (1 - lost) * supply / a if supply and a > _NOTHING_A else idle for n, a in amperes.items()}
 
 

@@ -123,9 +123,9 @@ class Catalogue:
     def volts(self, nodes: Iterable[int]) -> Iterator[Entry]:
         """Volts at every point among some nodes that a probe reaches."""
         points = self.network.graph.points
-        for node in nodes:
-            if node >= len(points) or not self.access.probed(points[node]):
-                continue
+        reached = [n for n in nodes if n < len(points) and self.access.probed(points[n])]
+        self.rows.look_up(self.settings, reached)
+        for node in reached:
             name = point_name(self.network, points[node])
             ranges = self.volts_range(self.rows.volts(self.settings, node))
             words = f"Measure the voltage at {name} against the battery's negative post."

@@ -18,6 +18,7 @@ class Chooser:
         self.exact_groups = int(limit)
         self._best: dict[tuple[Alive, int], tuple[float, int]] = {}
         self._matters: dict[Alive, int] = {}
+        self._useful: dict[Alive, list[int]] = {}
 
     def next(self, alive: Alive, opened: int) -> int | None:
         """The test to do now, or None when no test tells the groups apart that are left."""
@@ -32,8 +33,10 @@ class Chooser:
 
     def useful(self, alive: Alive) -> list[int]:
         """Tests that give any information about the group."""
-        bits = self.board.split(alive).bits
-        return [n for n in np.flatnonzero(bits > _NOTHING).tolist() if n not in self.refused]
+        if alive not in self._useful:
+            bits = self.board.split(alive).bits
+            self._useful[alive] = [n for n in np.flatnonzero(bits > _NOTHING).tolist() if n not in self.refused]
+        return self._useful[alive]
 
     def matters(self, alive: Alive) -> int:
         """Places (bits) that some useful test has to get at: whether others are open makes no difference any more."""
@@ -46,11 +49,12 @@ class Chooser:
 
     def ranked(self, alive: Alive, opened: int) -> list[int]:
         """Useful tests, the most bits a minute first."""
-        bits, board = self.board.split(alive).bits, self.board
-        return sorted(self.useful(alive), key=lambda n: (-bits[n] / board.cost(n, opened), board.cost(n, opened), n))
+        bits, board = self.board.split(alive).bits.tolist(), self.board
+        costs = ((board.cost(n, opened), n) for n in self.useful(alive))
+        return [n for _, _, n in sorted((-bits[n] / cost, cost, n) for cost, n in costs)]
 
     def _greedy(self, alive: Alive, opened: int, useful: list[int]) -> int:
-        bits, board = self.board.split(alive).bits, self.board
+        bits, board = self.board.split(alive).bits.tolist(), self.board
         return max(range(len(useful)), key=lambda n: (bits[useful[n]] / board.cost(useful[n], opened), -n))
 
     # -- in full -------------------------------------------------------------------------------------------------
@@ -73,9 +77,9 @@ class Chooser:
             if value >= best:
                 continue
             now = opened | board.opens[test]
-            for cluster in board.clusters(test, alive):
-                part = float(board.weight[list(cluster.members)].sum()) / total
-                value += part * self.exact(cluster.members, now)[0]
+            for members in board.parted(test, alive):
+                part = float(board.weight[list(members)].sum()) / total
+                value += part * self.exact(members, now)[0]
                 if value >= best:
                     break
             if value < best - _NOTHING:

@@ -1,12 +1,11 @@
 """Ohms from a point to ground with the power off, a fuse pulled, perhaps a connector parted: how shorts are found.
 
-The network is reduced once to the places that matter, and that small matrix inverted for each connector; a fault is
-then a change of one branch (J. Sherman and W. Morrison, 1950).
+The network is factorised for each connector; a fault is then a change of one branch (J. Sherman and W. Morrison, 1950).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,8 +18,11 @@ from compiler.isolation.words import OPEN_OHM
 from compiler.network.elements import AT_REST
 from compiler.network.faults import FaultSort
 from compiler.network.places import point_name
+from compiler.network.solve import solve_columns
 
 if TYPE_CHECKING:
+    from scipy.sparse.linalg import SuperLU
+
     from compiler.network.columns import Numbers, Reals
 
 _LEAK_S = 1e-7  # keeps a part that floats solvable; read as open
@@ -28,99 +30,90 @@ _BRIDGE = 1e-6  # a pivot below this: the branch is the only way
 
 
 class Cold:
-    """A cold network, reduced to the potentials in `kept` (Schur complement); `pulled` fuses are out.
+    """A cold network; `pulled` fuses are out."""
 
-    of  potential -> place among those kept; the reference is none of them
-    """
-
-    def __init__(self, make: Catalogue, kept: Iterable[int], pulled: Sequence[int]) -> None:
-        self.rows, network = make.rows, make.network
-        self.network, self.columns = network, self.rows.network.columns
-        columns = self.columns
+    def __init__(self, make: Catalogue, pulled: Sequence[int]) -> None:
+        self.rows = make.rows
+        self.network = network = self.rows.network
+        self.columns = columns = network.columns
         off = dict(self.rows.sound(make.settings).positions)
         off.update(dict.fromkeys(network.moved, AT_REST))
         there = columns.present(off, power=False) & np.isfinite(columns.cold) & ~columns.source & ~columns.diode
-        there[list(pulled)] = False
+        there[columns.index[list(pulled)]] = False  # with a rating, and so in no row that is drawn together
         self.own: Reals = 1.0 / np.maximum(columns.cold, network.world.ohm("least"))
-        self.siemens: Reals = np.where(there, self.own, 0.0)
-        chosen = [p for p in dict.fromkeys(kept) if p != network.reference]
-        self.of = {potential: place for place, potential in enumerate(chosen)}
-        self.reduced = self._reduced(chosen)
+        self.siemens: Reals = np.where(there & (columns.a != columns.b), self.own, 0.0)
+        self.unknown = np.cumsum(np.arange(network.size) != network.reference) - 1  # potential -> row of the matrix
+        self.unknown[network.reference] = -1
 
-    def _reduced(self, chosen: list[int]) -> Reals:
-        columns = self.columns
-        linking = np.flatnonzero((self.siemens > 0) & (columns.a != columns.b))
-        touched_by = [columns.a[linking], columns.b[linking], np.asarray([*chosen, self.network.reference])]
-        known, place = np.unique(np.concatenate(touched_by), return_inverse=True)
-        a, b = place[: len(linking)], place[len(linking) : 2 * len(linking)]
-        g, size = self.siemens[linking], len(known)
+    def _factors(self, opened: Sequence[int]) -> SuperLU:
+        siemens = self.siemens.copy()
+        siemens[self.columns.index[list(opened)]] = 0.0
+        linking = np.flatnonzero(siemens)
+        g, a, b = siemens[linking], self.unknown[self.columns.a[linking]], self.unknown[self.columns.b[linking]]
+        size = self.network.size - 1
+        diagonal = np.full(size, _LEAK_S)
+        for ends in (a, b):
+            diagonal += np.bincount(ends[ends >= 0], g[ends >= 0], size)
+        both = (a >= 0) & (b >= 0)
         everything = np.arange(size)
-        rows, others = np.concatenate([a, b, a, b, everything]), np.concatenate([a, b, b, a, everything])
-        values = np.concatenate([g, g, -g, -g, np.full(size, _LEAK_S)])
-        matrix = coo_matrix((values, (rows, others)), shape=(size, size)).tocsc()
-        inner = place[2 * len(linking) : -1]
-        outer = np.setdiff1d(everything, place[2 * len(linking) :])
-        across = matrix[outer][:, inner]
-        touched = np.flatnonzero(np.diff(across.tocsc().indptr))
-        found = np.asarray(matrix[inner][:, inner].todense(), dtype=np.float64)
-        if len(touched):
-            behind = splu(matrix[outer][:, outer].tocsc()).solve(np.asarray(across[:, touched].todense()))
-            found[:, touched] -= np.asarray(across.T @ behind)
-        return found
+        rows = np.concatenate([everything, a[both], b[both]])
+        others = np.concatenate([everything, b[both], a[both]])
+        matrix = coo_matrix((np.concatenate([diagonal, -g[both], -g[both]]), (rows, others)), shape=(size, size))
+        return splu(
+            matrix.tocsc(),
+            permc_spec="MMD_AT_PLUS_A",
+            diag_pivot_thresh=0.0,
+            panel_size=1,
+            options={"SymmetricMode": True},
+        )
 
-    def inverse(self, opened: Sequence[int]) -> Reals:
-        """Ohms between every two potentials kept and the reference, with some branches open. The reference is last."""
-        size = len(self.of)
-        matrix = np.zeros((size + 1, size + 1))
-        matrix[:size, :size] = self.reduced
-        for number in opened:
-            g = self.siemens[number]
-            a, b = (self.of.get(int(ends[number]), size) for ends in (self.columns.a, self.columns.b))
-            matrix[a, a] -= g
-            matrix[b, b] -= g
-            matrix[a, b] += g
-            matrix[b, a] += g
-        found = np.zeros((size + 1, size + 1))
-        found[:size, :size] = np.linalg.inv(matrix[:size, :size])
-        return found
-
-    def changes(self, opened: Sequence[int]) -> tuple[Numbers, Numbers, Reals]:
-        """By suspect: its two ends (places), and the siemens added between them."""
-        count, last = self.rows.count, len(self.of)
-        ends = np.zeros((2, count), np.int64)
-        added = np.zeros(count)
+    def _changes(self, opened: Sequence[int]) -> tuple[Numbers, Reals]:
+        """By suspect: its two ends (potentials), and the siemens added between them."""
+        suspects = self.rows.suspects
+        ends = np.zeros((len(suspects), 2), np.int64)
+        added = np.zeros(len(suspects))
         short = 1.0 / self.network.world.ohm("short")
-        for number, suspect in enumerate(self.rows.suspects):
+        for number, suspect in enumerate(suspects):
             fault = suspect.fault
-            a, b = int(self.columns.a[fault.branch]), int(self.columns.b[fault.branch])
+            place = self.columns.index[fault.branch]
+            a, b = int(self.columns.a[place]), int(self.columns.b[place])
             if fault.sort is FaultSort.TO_GROUND:
                 b = self.network.metal if self.network.metal is not None else b
-            ends[:, number] = self.of.get(a, last), self.of.get(b, last)
-            before = 0.0 if fault.branch in opened else float(self.siemens[fault.branch])
+            ends[number] = a, b
+            before = 0.0 if fault.branch in opened else float(self.siemens[place])
             match fault.sort:
                 case FaultSort.TO_GROUND:
                     added[number] = short
                 case FaultSort.RESISTANCE:
                     added[number] = 1 / (1 / before + fault.ohm) - before if before else 0.0
                 case FaultSort.STUCK_CLOSED:
-                    added[number] = self.own[fault.branch] - before if fault.branch not in opened else 0.0
+                    added[number] = float(self.own[place]) - before if fault.branch not in opened else 0.0
                 case _:
                     added[number] = -before
-        return ends[0], ends[1], added
+        return ends, added
 
-    def ohms(self, inverse: Reals, probes: Sequence[int], changes: tuple[Numbers, Numbers, Reals]) -> Reals:
-        """Ohms from each probe (a place) to the reference under each fault."""
-        a, b, added = changes
-        z = inverse[a, a] + inverse[b, b] - 2 * inverse[a, b]
-        pivot = 1 + added * z
-        rows = np.asarray(probes, dtype=np.int64)[:, None]
-        own = inverse[rows, rows]
-        across = inverse[rows, a[None]] - inverse[rows, b[None]]
+    def ohms(self, opened: Sequence[int], probes: Sequence[int]) -> Reals:
+        """Ohms from each probe (a potential) to the reference under each suspect, with some branches open."""
+        factors, (ends, added) = self._factors(opened), self._changes(opened)
+        pairs, of_pair = np.unique(ends, axis=0, return_inverse=True)
+        of_pair = of_pair.reshape(-1)
+        at = self.unknown[np.asarray(probes, dtype=np.int64)]
+        alone = np.stack([np.asarray(probes, dtype=np.int64), np.full(len(at), self.network.reference)], axis=1)
+        both = np.concatenate([pairs, alone])
+        a, b = self.unknown[both].T
+        places = np.arange(len(both))
+        right = np.zeros((self.network.size - 1, len(both)), order="F")
+        right[a[a >= 0], places[a >= 0]] += 1.0
+        right[b[b >= 0], places[b >= 0]] -= 1.0
+        found = solve_columns(factors, right)
+        z = np.where(a >= 0, found[a, places], 0.0) - np.where(b >= 0, found[b, places], 0.0)
+        own, across = z[len(pairs) :, None], found[at][:, of_pair]
+        pivot = 1 + added * z[of_pair]
         bridge = pivot < _BRIDGE
-        found = own - added * across**2 / np.where(bridge, 1.0, pivot)
+        ohm = own - added * across**2 / np.where(bridge, 1.0, pivot)
         only_way = np.abs(added * across) > 0.5
-        found = np.where(bridge, np.where(only_way, OPEN_OHM, own), found)
-        return np.clip(found, 0.0, OPEN_OHM)
+        ohm = np.where(bridge, np.where(only_way, OPEN_OHM, own), ohm)
+        return np.asarray(np.clip(ohm, 0.0, OPEN_OHM))
 
 
 def short_tests(make: Catalogue) -> Iterator[Entry]:
@@ -130,18 +123,17 @@ def short_tests(make: Catalogue) -> Iterator[Entry]:
     shorts = [s for s in rows.suspects if s.fault.sort is FaultSort.TO_GROUND]
     if not pulled or not shorts or network.reference is None:
         return
-    spots = {network.of[node] for s in shorts for node in _ends(make, s.fault.branch)}
+    of = rows.network.of
+    spots = {of[node] for s in shorts for node in _ends(make, s.fault.branch)}
     connectors = _connectors(make, spots)
-    branches = {*pulled, *(s.fault.branch for s in rows.suspects), *(n for found in connectors.values() for n in found)}
-    kept = [network.of[node] for n in sorted(branches) for node in _ends(make, n)]
-    cold = Cold(make, [*kept, *([network.metal] if network.metal is not None else [])], pulled)
+    cold = Cold(make, pulled)
     fuses = [network.branches[fuse].device for fuse in pulled]
     head = f"Battery off, {' and '.join(network.place(fuse) for fuse in pulled)} out"
     behind = [network.branches[fuse].b for fuse in pulled]
     yield from _entries(make, cold, [], behind, head, "", fuses)
     for connector, parted in connectors.items():
         ends = [node for n in parted for node in _ends(make, n)]
-        probes = [node for node in ends if network.of[node] in spots]
+        probes = [node for node in ends if of[node] in spots]
         words = f"{head}, {connector} parted"
         yield from _entries(make, cold, parted, probes, words, f", {connector} parted", [connector, *fuses])
 
@@ -156,8 +148,8 @@ def _connectors(make: Catalogue, spots: set[int]) -> dict[str, list[int]]:
     network = make.network
     touched: dict[str, list[int]] = {}
     for connector in network.variant.connectors.values():
-        branches = [n for n in network.branches_of(connector) if make.rows.knows(_ends(make, n))]
-        if any(network.of[node] in spots for n in branches for node in _ends(make, n)):
+        branches = network.branches_of(connector)
+        if any(make.rows.network.of[node] in spots for n in branches for node in _ends(make, n)):
             touched[connector.id] = branches
     return touched
 
@@ -166,15 +158,11 @@ def _entries(
     make: Catalogue, cold: Cold, opened: Sequence[int], nodes: Sequence[int], head: str, tail: str, items: Sequence[str]
 ) -> Iterator[Entry]:
     points, access = make.network.graph.points, make.access
-    nodes = [
-        n
-        for n in dict.fromkeys(nodes)
-        if n < len(points) and access.probed(points[n]) and make.network.of[n] in cold.of
-    ]
+    of, reference = make.rows.network.of, make.rows.network.reference
+    nodes = [n for n in dict.fromkeys(nodes) if n < len(points) and access.probed(points[n]) and of[n] != reference]
     if not nodes:
         return
-    probes = [cold.of[make.network.of[n]] for n in nodes]
-    found = cold.ohms(cold.inverse(opened), probes, cold.changes(opened))
+    found = cold.ohms(opened, [of[n] for n in nodes])
     for node, ohm in zip(nodes, found, strict=True):
         name = point_name(make.network, points[node])
         words = f"{head}. Measure the resistance from {name} to ground."

@@ -86,9 +86,9 @@ class Generic:
                 return name
         return ""
 
-    def share(self, settings: Settings, consumer: Consumer, sound: Sound | None = None) -> float:
-        """How much of its rated voltage a load gets when nothing is wrong; `sound` may be that of a limited network."""
-        meter = Meter((sound or self.sound)(settings))
+    def share(self, settings: Settings, consumer: Consumer) -> float:
+        """How much of its rated voltage a load gets when nothing is wrong."""
+        meter = Meter(self.sound(settings))
         found = [x for x in meter.loads(consumer.device, consumer.part) if x.branch == consumer.branch]
         return found[0].share if found else 0.0
 

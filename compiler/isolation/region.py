@@ -100,34 +100,6 @@ class Regions:
                             queue += [of[rows[coil].a], of[rows[coil].b]]
         return tuple(sorted(found))
 
-    def corner(self, region: Iterable[int]) -> tuple[int, ...]:
-        """A region with all whose current changes much when a way of the region fails: loads that hang on it, loads
-        that share its ground joints, what its relays switch; each with its other ways."""
-        rows, of = self.network.branches, self.network.of
-        bolted = {of[row.b] for row in rows if row.role is Behaviour.STRUCTURE} | self._plus | self._minus
-        found = set(region)
-        joints = {p for n in found for p in (of[rows[n].a], of[rows[n].b])} - bolted - self.network.always.plus
-        beyond: set[int] = set()
-        for potential in joints:
-            for number in self._around.get(potential, ()):
-                row = rows[number]
-                if row.role in WORK:
-                    found.add(number)
-                    beyond |= {of[row.a], of[row.b]} - joints
-        for device, coils in self._coils.items():
-            if not found.isdisjoint(coils):  # what its contacts switch changes when it moves
-                beyond |= {p for n in self._contacts.get(device, ()) for p in (of[rows[n].a], of[rows[n].b])}
-        beyond -= self.network.always.plus
-        for potential in set(beyond):
-            beyond |= self.network.routes.region({potential}) if potential not in self.network.always.metal else set()
-        for potential in beyond - self.network.always.metal - bolted:
-            found.update(self._around.get(potential, ()))
-        ends = {p for n in found for p in (of[rows[n].a], of[rows[n].b])}
-        for potential in ends:
-            found.update(self._chain(self._feed, potential))
-            found.update(self._chain(self._back, potential))
-        return tuple(sorted(found))
-
     def _chain(self, blocks: Blocks, potential: int) -> list[int]:
         if not blocks.reaches(potential) or potential == blocks.root:
             return []

@@ -76,7 +76,7 @@ def related_looks(case: Case, make: Catalogue) -> list[Entry]:
             continue
         if settings not in states and len(states) > case.rules("limits", "related_states"):
             continue
-        if case.bench.generic.share(settings, consumer, make.rows.sound) < WORKS[0]:
+        if make.rows.share(settings, consumer.branch)[-1] < WORKS[0]:
             continue
         taken.add(shared)
         states += [settings] if settings not in states else []

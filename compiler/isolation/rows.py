@@ -14,8 +14,9 @@ import numpy as np
 
 from compiler.isolation.types import Settings, Suspect
 from compiler.model.items import Behaviour
+from compiler.network.bases import Bases
 from compiler.network.elements import AT_REST, ENERGISED, Condition
-from compiler.network.fault_table import fault_table
+from compiler.network.fault_table import FaultTable, fault_table
 from compiler.network.faults import Fault, FaultSort
 from compiler.network.settle import Settled, settle
 from compiler.network.state import State
@@ -24,25 +25,42 @@ if TYPE_CHECKING:
     from compiler.network.columns import Flags, Numbers, Reals
     from compiler.network.network import Network
 
-_KEPT = 20_000_000  # readings
+_KEPT = 20_000_000  # numbers
 _BLOWN_V = 1.0  # a whole fuse never drops as much
 
 
-class Found(NamedTuple):
-    """Volts, faults by nodes, nan where a place floats; and the relays that are in, by fault."""
+class _Part(NamedTuple):
+    """Some rows, and the table and the rows of it that have their readings."""
 
-    volts: Reals
-    energised: tuple[frozenset[str], ...]
+    rows: Numbers
+    table: FaultTable
+    places: Numbers
+
+
+class Found:
+    """Readings by fault, from several tables; where two have the same fault, the later one counts.
+
+    energised  the relays that are in, by fault
+    """
+
+    def __init__(self, parts: Sequence[_Part], energised: Sequence[frozenset[str]]) -> None:
+        self.parts, self.energised = tuple(parts), tuple(energised)
+
+    def at(self, potentials: Numbers) -> Reals:
+        """Volts, faults by potentials; nan where a place floats."""
+        found = np.zeros((len(self.energised), len(potentials)))
+        for rows, table, places in self.parts:
+            found[rows] = table.at(potentials, places)
+        return found
 
 
 class _Growing(NamedTuple):
-    volts: list[Reals]
-    energised: list[frozenset[str]]
-    place: dict[Fault, int]
+    tables: list[FaultTable]
+    place: dict[Fault, tuple[int, int]]
 
     @property
     def size(self) -> int:
-        return sum(part.size for part in self.volts)
+        return sum(table.size for table in self.tables)
 
 
 class Sound:
@@ -50,12 +68,13 @@ class Sound:
 
     def __init__(self, network: Network) -> None:
         self.network = network
+        self.bases = Bases(network)
         self._known: dict[tuple[Settings, tuple[Fault, ...]], Settled] = {}
 
     def __call__(self, settings: Settings, faults: tuple[Fault, ...] = ()) -> Settled:
         key = (settings, faults)
         if key not in self._known:
-            self._known[key] = settle(self.network, State(dict(settings)), faults)
+            self._known[key] = settle(self.network, State(dict(settings)), faults, bases=self.bases)
         return self._known[key]
 
 
@@ -63,41 +82,29 @@ class Ledger:
     """Fault tables by settings and base faults, growing fault by fault: what one complaint asked, another need not.
 
     Only the last states are kept, for a table is large.
-
-    branches  the branches of a limited network: only potentials at their ends are kept; None for a whole network
     """
 
-    def __init__(self, sound: Sound, branches: Sequence[int] | None = None) -> None:
+    def __init__(self, sound: Sound) -> None:
         self.sound = sound
-        columns = sound.network.columns
-        if branches is None:
-            self._nodes = list(range(sound.network.size))
-        else:
-            ends = np.concatenate([columns.a[list(branches)], columns.b[list(branches)]])
-            self._nodes = np.unique(ends).tolist()
-        self.place = np.full(sound.network.size, -1, np.int64)
-        self.place[self._nodes] = np.arange(len(self._nodes))
         self._tables: dict[tuple[Settings, tuple[Fault, ...]], _Growing] = {}
 
     def table(self, settings: Settings, base: tuple[Fault, ...], faults: Sequence[Fault]) -> Found:
-        """Readings at every potential that is kept (`place` is its column) under each of some faults."""
+        """Readings under each of some faults."""
         key = (settings, base)
-        growing = self._tables.pop(key, None) or _Growing([], [], {})
+        growing = self._tables.pop(key, None) or _Growing([], {})
         self._tables[key] = growing
-        while len(self._tables) > 1 and sum(t.size for t in self._tables.values()) > _KEPT:
-            del self._tables[next(iter(self._tables))]
         fresh = [f for f in dict.fromkeys(faults) if f not in growing.place]
         if fresh:
-            made = fault_table(self.sound(settings, base), fresh, self._nodes)
-            for number, fault in enumerate(fresh):
-                growing.place[fault] = len(growing.energised) + number
-            growing.volts.append(made.volts)
-            growing.energised.extend(made.energised)
-        places = [growing.place[f] for f in faults]
-        if len(growing.volts) > 1:
-            growing.volts[:] = [np.concatenate(growing.volts)]
-        volts = growing.volts[0][places] if growing.volts else np.zeros((0, len(self._nodes)))
-        return Found(volts, tuple(growing.energised[n] for n in places))
+            growing.place.update((fault, (len(growing.tables), n)) for n, fault in enumerate(fresh))
+            growing.tables.append(fault_table(self.sound(settings, base), fresh, (), self.sound.bases))
+        while len(self._tables) > 1 and sum(t.size for t in self._tables.values()) > _KEPT:
+            del self._tables[next(iter(self._tables))]
+        places = np.asarray([growing.place[f] for f in faults], dtype=np.int64).reshape(-1, 2)
+        parts = []
+        for number in np.unique(places[:, 0]).tolist():
+            rows = np.flatnonzero(places[:, 0] == number)
+            parts.append(_Part(rows, growing.tables[number], places[rows, 1]))
+        return Found(parts, [growing.tables[number].energised[row] for number, row in places.tolist()])
 
 
 class Rows:
@@ -123,13 +130,10 @@ class Rows:
             back.append(places[key])
         self._back = np.asarray(back, dtype=np.int64)
         self._tables: dict[Settings, Found] = {}
+        self._known: dict[Settings, dict[int, Reals]] = {}
         self.branch = np.asarray([s.fault.branch for s in self.suspects], dtype=np.int64)
         self.sort = np.asarray([list(FaultSort).index(s.fault.sort) for s in self.suspects], dtype=np.int64)
         self.ohm = np.asarray([s.fault.ohm for s in self.suspects], dtype=np.float64)
-
-    def knows(self, nodes: Iterable[int]) -> bool:
-        """Whether the ledger keeps all of some nodes."""
-        return all(self.ledger.place[self.network.of[node]] >= 0 for node in nodes)
 
     # -- voltages ------------------------------------------------------------------------------------------------
     def table(self, settings: Settings) -> Found:
@@ -146,25 +150,29 @@ class Rows:
         for place, fuse in enumerate(self._opened.tolist()):
             if fuse >= 0:
                 groups.setdefault(fuse, []).append(place)
-        volts, energised = found.volts, list(found.energised)
+        parts, energised = list(found.parts), list(found.energised)
         for fuse, members in groups.items():
             opened = Fault(FaultSort.OPEN, self.network.place(fuse), 0.0, fuse)
             part = self.ledger.table(settings, (*self.base, opened), [self._unique[m] for m in members])
-            volts[members] = part.volts
-            for place, member in enumerate(members):
-                energised[member] = part.energised[place]
-        return Found(volts, tuple(energised))
+            rows = np.asarray(members, dtype=np.int64)
+            parts += [_Part(rows[own], table, places) for own, table, places in part.parts]
+            for member, inside in zip(members, part.energised, strict=True):
+                energised[member] = inside
+        return Found(parts, energised)
 
     @cached_property
     def _opened(self) -> Numbers:
         """By distinct fault: branch of the fuse that it opens by overload in the first settings, else -1."""
         found = np.full(len(self._unique), -1, np.int64)
-        volts, columns, place = np.nan_to_num(self.table(self.first).volts), self.network.columns, self.ledger.place
-        for fuse in columns.fuses.tolist():
-            across = np.abs(volts[:, place[columns.a[fuse]]] - volts[:, place[columns.b[fuse]]])
-            for row in np.flatnonzero((across > _BLOWN_V) & (found < 0)).tolist():
-                if self._unique[row].branch != fuse:
-                    found[row] = fuse
+        columns = self.network.columns
+        table = self.table(self.first)
+        across = np.abs(
+            np.nan_to_num(table.at(columns.a[columns.fuses])) - np.nan_to_num(table.at(columns.b[columns.fuses]))
+        )
+        for place, branch in enumerate(columns.number[columns.fuses].tolist()):
+            for row in np.flatnonzero((across[:, place] > _BLOWN_V) & (found < 0)).tolist():
+                if self._unique[row].branch != branch:
+                    found[row] = branch
         return found
 
     @property
@@ -177,11 +185,17 @@ class Rows:
         return np.nan_to_num(self.raw(settings, node))
 
     def raw(self, settings: Settings, node: int) -> Reals:
-        """Volts at a node; nan where it floats. Raises KeyError for one that the ledger does not keep."""
-        place = self.ledger.place[self.network.of[node]]
-        if place < 0:
-            raise KeyError(node)
-        return np.asarray(self.table(settings).volts[self._back, place])
+        """Volts at a node; nan where it floats."""
+        self.look_up(settings, (node,))
+        return self._known[settings][self.network.of[node]]
+
+    def look_up(self, settings: Settings, nodes: Iterable[int]) -> None:
+        """Get the volts at some nodes ready: for many at once that is quicker."""
+        known = self._known.setdefault(settings, {})
+        fresh = list(dict.fromkeys(p for n in nodes if (p := self.network.of[n]) not in known))
+        if fresh:
+            found = self.table(settings).at(np.asarray(fresh, dtype=np.int64))[self._back]
+            known.update(zip(fresh, np.ascontiguousarray(found.T), strict=True))
 
     # -- what is seen --------------------------------------------------------------------------------------------
     def energised(self, settings: Settings, device: str) -> Flags:
@@ -204,7 +218,10 @@ class Rows:
 
     def _ohm(self, settings: Settings, branch: int) -> Reals:
         """Resistance of a branch with its faults in it, ohm; infinite where it is open."""
-        ohm = np.full(self.count, float(self.sound(settings, self.base).solution.problem.ohm[branch]))
+        columns, problem = self.network.columns, self.sound(settings, self.base).solution.problem
+        place = int(columns.index[branch])
+        there = columns.number[place] == branch  # else in a row that is drawn together
+        ohm = np.full(self.count, float(problem.ohm[place] if there else self.network.whole.columns.ohm[branch]))
         own = self.branch == branch
         ohm[own & np.isin(self.sort, [_sort(FaultSort.OPEN), _sort(FaultSort.STUCK_OPEN)])] = np.inf
         high = own & (self.sort == _sort(FaultSort.RESISTANCE))

@@ -161,13 +161,17 @@ class Search:
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:
-        """What is left, grouped, with probabilities."""
+        """What is left, grouped, with probabilities. Where no test parts it any more, it is one group."""
         board = self.case.board
         total = float(board.weight[list(self.alive)].sum()) or 1.0
-        return tuple(
+        found = tuple(
             Group(tuple(self.case.suspects[n] for n in group), float(board.weight[list(group)].sum()) / total)
             for group in board.groups(self.alive)
         )
+        if len(found) > 1 and not Chooser(board).useful(self.alive):
+            left = sorted((s for group in found for s in group.suspects), key=lambda s: (-s.weight, s.number))
+            return (Group(tuple(left), 1.0, chained=True),)
+        return found
 
     @cached_property
     def cleared(self) -> tuple[Cleared, ...]:

@@ -165,4 +165,4 @@ def _ohms(rows: Rows, settings: tuple[tuple[str, str], ...], place: Place) -> Re
     else:
         raise IsolationError(f"{place.name}: no probe reaches it")
     positions = rows.sound(settings).positions
-    return np.asarray([ohms(network, *ends, positions, (*rows.base, s.fault)) for s in rows.suspects])
+    return np.asarray([ohms(network.whole, *ends, positions, (*rows.base, s.fault)) for s in rows.suspects])

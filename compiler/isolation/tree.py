@@ -64,7 +64,7 @@ class _Growing:
         if test is None:
             left = tuple(n for group in groups for n in group)
             mark = _digest("leaf", *(self.case.suspects[n].says for n in left))
-            self.nodes.append(Node(number, None, 0.0, (), left, len(groups), mark))
+            self.nodes.append(Node(number, None, 0.0, (), left, 1, mark))  # nothing parts what is left
             return number
         choice = choice_of(self.case, test, alive, opened)
         self.nodes.append(Node(number, choice.test, choice.minutes, (), (), len(groups), ""))

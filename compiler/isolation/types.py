@@ -59,11 +59,14 @@ class Suspect(NamedTuple):
 class Group(NamedTuple):
     """Suspects that no test within reach can tell apart, or that the same repair cures; the likeliest first.
 
-    share  their probability together, given everything that was seen
+    share    their probability together, given everything that was seen
+    chained  what is left at the end of a search although some of it could be told apart if it stood alone: what one
+             reads overlaps with what the next does, so that no answer parts them
     """
 
     suspects: tuple[Suspect, ...]
     share: float
+    chained: bool = False
 
     @property
     def parts(self) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,36 +18,41 @@ _SLACK_V = 1e-9  # voltages nearer than this are the same
 _TOGETHER = 12  # rounds in which all diodes that are wrong change at once; after that the first of them alone
 
 
-def settle_diodes(problem: Problem, guess: Flags | None = None) -> Solution:
+def settle_diodes(
+    problem: Problem, guess: Flags | None = None, linear: Callable[[Problem, Flags], Solution] | None = None
+) -> Solution:
     """The solution in which every diode is where its current and voltage say.
 
     All that are wrong change at once for a few rounds, then the first of them alone in each round: with resistance in
     every diode that is the least-index rule for linear complementarity problems with a P-matrix (K. G. Murty, 1974;
     from
-    memory), which ends. `guess` is where to begin; without one, all conduct.
+    memory), which ends. `guess` is where to begin; without one, all conduct. `linear` solves for given branches.
     """
     from compiler.network.solve import solve_linear
 
+    linear = linear or solve_linear
     diodes = np.flatnonzero(problem.there & problem.diode)
     on = problem.there.copy()
     if not len(diodes):
-        return solve_linear(problem, on)
+        return linear(problem, on)
     if guess is not None:
         known = min(len(guess), len(on))
         on[:known] &= guess[:known] | ~problem.diode[:known]
     a, b, forward = problem.a[diodes], problem.b[diodes], problem.volts[diodes]
     rounds, most = 0, _TOGETHER + 4 * len(diodes)
     while True:
-        found = solve_linear(problem, on)
+        found = linear(problem, on.copy())
         conducts = on[diodes]
         currents = found.currents[diodes]
         across = found.potential[a] - found.potential[b]
+        across[found.islands[a] != found.islands[b]] = np.nan  # parts that have nothing in common have no voltage there
         # A comparison with nan is false: what floats is settled by its own rule.
         over = across > forward + _SLACK_V
         wrong = np.where(conducts, currents < -_NOTHING_A, over)
         idle = np.where(conducts, np.abs(currents) <= _NOTHING_A, ~over)
-        # One that blocks between two parts that have a voltage is settled; only the others have to be asked about.
-        if (idle & (conducts | np.isnan(across))).any():
+        # One that blocks is settled, unless it leads from a part that has a voltage to one that has none.
+        before, behind = found.potential[a], found.potential[b]
+        if (idle & (conducts | (np.isnan(behind) & ~np.isnan(before)))).any():
             wrong[idle] = _feeding(problem, on, diodes[idle], found.potential) != conducts[idle]
         if not wrong.any() or rounds > most:
             return found

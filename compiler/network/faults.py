@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from math import inf
@@ -56,7 +56,7 @@ class FaultError(CannotSolve):
 class Plant:
     """Faults as changes to a network.
 
-    more    ohm to add to a branch (infinite: open)
+    more    ohm to add to a branch (infinite: open); all by their places in the columns
     instead ohm in place of a branch's own
     forced  branches that are there whatever the state
     added   resistances between potentials
@@ -67,6 +67,11 @@ class Plant:
     instead: dict[int, float] = field(default_factory=dict)
     forced: set[int] = field(default_factory=set)
     added: list[Added] = field(default_factory=list)
+
+    def places(self, branches: Iterable[int]) -> list[int]:
+        """Where branches stand in the columns."""
+        index = self.network.columns.index
+        return [int(index[branch]) for branch in branches]
 
     def ohm(self, *, power: bool) -> Reals | None:
         """Resistances with the faults, or None when none of them changes any."""
@@ -105,14 +110,14 @@ def _at_branch(network: Network, fault: Fault) -> Place:
 
 
 def _open(plant: Plant, fault: Fault, place: Place) -> None:
-    for branch in _branches(plant, fault, place):
+    for branch in plant.places(_branches(plant, fault, place)):
         plant.more[branch] = inf
 
 
 def _resistance(plant: Plant, fault: Fault, place: Place) -> None:
     if not fault.ohm >= 0:
         raise FaultError(f"{fault.place}: {fault.ohm:g} ohm is no resistance")
-    for branch in _branches(plant, fault, place):
+    for branch in plant.places(_branches(plant, fault, place)):
         plant.more[branch] = plant.more.get(branch, 0.0) + fault.ohm
 
 
@@ -122,7 +127,7 @@ def _short(plant: Plant, fault: Fault, place: Place) -> None:
     if not across:
         _to_ground(plant, fault, place)
         return
-    for branch in across:
+    for branch in plant.places(across):
         plant.instead[branch] = network.world.ohm("short")
         plant.forced.add(branch)
 
@@ -143,7 +148,7 @@ def _stuck(plant: Plant, fault: Fault, place: Place) -> None:
     contacts = [n for n in place.branches if rows[n].role is Behaviour.CONTACT or n == fault.branch]
     if not contacts:
         raise FaultError(f"{fault.place} has no contact to stick")
-    for branch in contacts:
+    for branch in plant.places(contacts):
         if fault.sort is FaultSort.STUCK_OPEN:
             plant.more[branch] = inf
         else:

@@ -366,6 +366,9 @@ class Flows:
             _joined(set_, first.need)
             taken = (first, *(c for c in ordered if c is not first and _joined(set_, c.need)))
             total = sum(consumer.amperes for consumer in taken)
+            if len(tried) == 1:
+                # What agrees with all of these: taken from its needs on, it would be these again.
+                tried.update(tuple(sorted(consumer.need.items())) for consumer in taken)
             if total > best[0] + 1e-12:
                 best = (total, taken)
         return best

@@ -83,6 +83,8 @@ class Meter:
     def supply_v(self) -> float:
         """The open-circuit voltage of the strongest source that is there, V; the nominal voltage when there is none."""
         there = self.solution.problem.there
-        rows = ((n, self.network.branches[n].element) for n in self.network.columns.source.nonzero()[0].tolist())
-        volts = [element.rated_v or element.volts for number, element in rows if there[number]]
+        columns = self.network.columns
+        places = (columns.source & there[: len(columns.source)]).nonzero()[0]
+        elements = [self.network.branches[n].element for n in columns.number[places].tolist()]
+        volts = [element.rated_v or element.volts for element in elements]
         return max(volts, default=self.network.world.nominal_v)

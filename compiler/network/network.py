@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from copy import copy
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
@@ -16,6 +16,7 @@ from compiler.network.elements import AT_REST, ENERGISED, OUTPUT_POSITIONS, OUTP
 from compiler.network.world import World
 
 if TYPE_CHECKING:
+    from compiler.network.chains import Chains, Spans
     from compiler.network.columns import Columns
     from compiler.network.routes import Routes
 
@@ -61,6 +62,8 @@ class Network:
     The first `len(graph.points)` nodes are those of the graph; points inside a device follow. `of` gives the
     potential of
     a node: nodes joined without any resistance (a fuse on its bus) are one.
+
+    whole, spans  of a limited network: the network it was made of, and what is read at the nodes it lacks
     """
 
     def __init__(self, graph: Graph, world: World | None = None) -> None:
@@ -77,6 +80,8 @@ class Network:
         self._add_devices()
         self.size = len(graph.points) + len(self._inner)
         self.of = self._merged()
+        self.whole = self
+        self.spans: Spans | None = None
 
     # -- building ------------------------------------------------------------------------------------------------
     def _add_outside(self) -> None:
@@ -143,6 +148,13 @@ class Network:
         from compiler.network.columns import Columns
 
         return Columns(self)
+
+    @cached_property
+    def chains(self) -> Chains:
+        """The rows of plain resistances. Loads numpy."""
+        from compiler.network.chains import Chains
+
+        return Chains(self)
 
     @cached_property
     def always(self) -> Always:
@@ -234,17 +246,18 @@ class Network:
                     queue.append(other)
         return start
 
-    def limited(self, branches: Iterable[int], rest: Sequence[tuple[int, int, float]] = ()) -> Network:
-        """The same network, numbers and all, with only these branches conducting: for the study of one corner of it.
-
-        rest  what stands for all that is left out: resistances between two potentials, ohm
+    def limited(self, kept: Iterable[int]) -> Network:
+        """The same network, nodes and branches alike, with the rows of plain resistances that hold none of the branches
+        in `kept` drawn together. Readings are the same, those inside such rows by `spans` (`compiler.network.chains`).
         """
-        kept = frozenset(branches)
+        rest, spans = self.chains.without(kept)
         other = copy(self)
-        other.coils = [coil for coil in self.coils if coil.branch in kept]
-        shared = {"positions": self.positions, "always": self.always, "routes": self.routes}
-        other.__dict__.update(shared, columns=self.columns.limited(kept, rest))
-        for name in ("moved", "coil_count"):
+        other.whole, other.spans, other.size = self, spans, spans.size
+        other.of = spans.of[self.of].tolist()
+        other.__dict__.update(
+            positions=self.positions, routes=self.routes, columns=self.columns.limited(rest, spans.of)
+        )
+        for name in ("reference", "metal", "always", "chains"):  # these speak of potentials
             other.__dict__.pop(name, None)
         return other
 

@@ -4,7 +4,7 @@ told."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -13,6 +13,7 @@ from compiler.network.elements import ENERGISED
 from compiler.network.state import AT_REST, State
 
 if TYPE_CHECKING:
+    from compiler.network.bases import Bases
     from compiler.network.columns import Flags
     from compiler.network.faults import Fault
     from compiler.network.network import Network
@@ -72,11 +73,25 @@ class Settled:
         """Relays (and starters, and modules) that are in."""
         return frozenset(d for d in self.network.moved if self.positions[d] == ENERGISED)
 
-    def with_relays(self, energised: frozenset[str]) -> Settled:
-        """The same state with exactly these relays in, whether they would stay so or not; fuses hold."""
-        settling = Settling(self.network, self.state, self.faults, fuses_hold=True)
-        positions = settling.positions(energised)
-        return replace(self, positions=positions, solution=settling.solved(energised), blown=(), unrest=())
+
+class Scene(NamedTuple):
+    """What a state sets: positions, and devices that a coil moves: those that are free to move, and those held in."""
+
+    base: Mapping[str, str]
+    free: tuple[str, ...]
+    moving: frozenset[str]
+    held: frozenset[str]
+
+    def positions(self, energised: frozenset[str]) -> dict[str, str]:
+        """Positions of everything with exactly these free devices in."""
+        return {**self.base, **{d: ENERGISED if d in energised else RESTING for d in self.free}}
+
+
+def scene_of(network: Network, state: State) -> Scene:
+    """The scene of a state."""
+    free = tuple(d for d in network.moved if d not in state.set)
+    held = frozenset(d for d in network.moved if state.set.get(d) == ENERGISED)
+    return Scene(state.positions(network), free, frozenset(free), held)
 
 
 class Settling:
@@ -90,22 +105,19 @@ class Settling:
         *,
         fuses_hold: bool,
         guess: Flags | None = None,
+        bases: Bases | None = None,
     ) -> None:
         from compiler.network.faults import planted
 
-        self.network = network
+        self.network, self.state, self.bases = network, state, bases
         self.fuses_hold = fuses_hold
         self.blown: list[int] = []
-        self.base = state.positions(network)
-        self.free = tuple(d for d in network.moved if d not in state.set)
-        self.held = frozenset(d for d in network.moved if state.set.get(d) == ENERGISED)
+        self.scene = scene_of(network, state) if bases is None else bases.scene(state)
+        self.held = self.scene.held
         self.plant = planted(network, faults)
         self.steps = 0
         self._known: dict[frozenset[str], Solution] = {}
         self._guess = guess
-
-    def positions(self, energised: frozenset[str]) -> dict[str, str]:
-        return {**self.base, **{d: ENERGISED if d in energised else RESTING for d in self.free}}
 
     def solved(self, energised: frozenset[str]) -> Solution:
         """The network with exactly these relays in. A fuse far over its rating opens before any relay moves."""
@@ -122,15 +134,21 @@ class Settling:
     def _solve(self, energised: frozenset[str]) -> Solution:
         from compiler.network.solve import pose, solve
 
-        there = self.plant.force(self.network.columns.present(self.positions(energised)))
+        near = self.bases.at(self.state, energised) if self.bases is not None else None
+        if near is None:
+            there, guess = self.network.columns.present(self.scene.positions(energised)), self._guess
+        else:
+            there, guess = near.solution.problem.there.copy(), near.solution.conducting
+        there = self.plant.force(there)
         problem = pose(self.network, there, ohm=self.plant.ohm(power=True), added=self.plant.added)
-        found = solve(problem, self._guess)
+        found = solve(problem, guess, None if near is None else near.solve)
         self._guess = found.conducting
         self.steps += 1
         return found
 
     def _opening(self, solution: Solution) -> int | None:
-        """The fuse that carries most of what opens it, if any carries as much; among equals the first of the source."""
+        """The place of the fuse that carries most of what opens it, if any carries as much; among equals the first of
+        the source."""
         columns = self.network.columns
         if not len(columns.fuses):
             return None
@@ -140,22 +158,22 @@ class Settling:
 
     def wanted(self, energised: frozenset[str]) -> frozenset[str]:
         """Which relays would be in, going by what their coils get while these are in."""
-        solution = self.solved(energised)
-        potential, free = solution.potential, frozenset(self.free)
-        columns = self.network.columns
-        found = set(self.held)
-        for device, branch, pull_in, drop_out in self.network.coils:
-            if device in free and solution.problem.there[branch]:
-                volts = abs(potential[columns.a[branch]] - potential[columns.b[branch]])
-                volts *= columns.ohm[branch] / solution.problem.ohm[branch]  # what a bad joint inside takes is lost
-                if volts >= (drop_out if device in energised else pull_in):
-                    found.add(device)
-        return frozenset(found)
+        import numpy as np
 
-    def run(self, start: frozenset[str]) -> tuple[frozenset[str], list[Unrest]]:
-        """Where the relays end from `start`, all that want to move moving at once; with what was noticed."""
+        solution, columns, coils = self.solved(energised), self.network.columns, self.network.coils
+        windings = columns.windings
+        volts = np.abs(solution.potential[columns.a[windings]] - solution.potential[columns.b[windings]])
+        volts *= columns.ohm[windings] / solution.problem.ohm[windings]  # what a bad joint inside takes is lost
+        inside = np.fromiter((coil.device in energised for coil in coils), np.bool_, len(coils))
+        moved = solution.problem.there[windings] & (volts >= np.where(inside, columns.drop_out_v, columns.pull_in_v))
+        devices = {coils[n].device for n in np.flatnonzero(moved).tolist()}
+        return self.held | (self.scene.moving & devices)
+
+    def run(self, start: frozenset[str], before: Sequence[frozenset[str]] = ()) -> tuple[frozenset[str], list[Unrest]]:
+        """Where the relays end from `start`, all that want to move moving at once; with what was noticed. `before` are
+        those that were in on the way to the start."""
         unrest: list[Unrest] = []
-        seen = [start]
+        seen = [*before, start]
         now = start
         for _ in range(_MOST_STEPS):
             then = self.wanted(now)
@@ -171,7 +189,7 @@ class Settling:
 
     def latched(self, end: frozenset[str]) -> frozenset[str]:
         """Relays at rest in `end` that would stay in, had they been in."""
-        could = (self.network.routes.tangled & frozenset(self.free)) | self._held_weakly(end)
+        could = (self.network.routes.tangled & self.scene.moving) | self._held_weakly(end)
         if could <= end:
             return frozenset()
         now = end | could
@@ -186,8 +204,10 @@ class Settling:
         """Relays at rest whose coil gets too little to pull in but enough to hold."""
         solution, columns = self.solved(end), self.network.columns
         found = set()
-        for device, branch, _, drop_out in self.network.coils:
-            if device not in end and device in self.free and solution.problem.there[branch]:
+        for (device, *_), branch, drop_out in zip(
+            self.network.coils, columns.windings.tolist(), columns.drop_out_v.tolist(), strict=True
+        ):
+            if device not in end and device in self.scene.moving and solution.problem.there[branch]:
                 volts = abs(solution.potential[columns.a[branch]] - solution.potential[columns.b[branch]])
                 if volts >= drop_out:
                     found.add(device)
@@ -244,20 +264,21 @@ def settle(
     thorough: bool = False,
     fuses_hold: bool = False,
     guess: Flags | None = None,
+    bases: Bases | None = None,
 ) -> Settled:
     """The network in a state, relays settled from rest.
 
     guess  which diodes may conduct, to begin with: those of a like state
-
+    bases  what is known of the sound network, to reckon from
     fuses_hold  leave fuses whole whatever they carry; else one that carries twice its rating opens
 
     thorough    also ask whether relays would stay in that the state does not pull in
     Raises CircuitError when the network has no solution, FaultError for a fault that names nothing.
     """
-    settling = Settling(network, state, faults, fuses_hold=fuses_hold, guess=guess)
+    settling = Settling(network, state, faults, fuses_hold=fuses_hold, guess=guess, bases=bases)
     end, unrest = settling.run(settling.held)
     if thorough and not unrest and (kept := settling.latched(end)):
         unrest = [Latch(tuple(sorted(kept)))]
     solution = settling.solved(end)
-    positions, blown = settling.positions(end), tuple(settling.blown)
+    positions, blown = settling.scene.positions(end), tuple(network.columns.number[settling.blown].tolist())
     return Settled(network, state, positions, tuple(faults), solution, blown, tuple(unrest), settling.steps)

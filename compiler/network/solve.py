@@ -16,9 +16,14 @@ from compiler.network.islands import islands_of
 from compiler.network.network import CannotSolve
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from scipy.sparse.linalg import SuperLU
 
     from compiler.network.network import Network
+
+
+_COLUMNS = 32  # solved at one time: of more the linear algebra makes work for several cores, and mostly waits for them
 
 
 class CircuitError(CannotSolve):
@@ -64,6 +69,7 @@ class Solution:
     conducting  which diodes conduct; other branches as they were there
     factors     the factorised matrix, to be used again for faults
     column      potential -> column of the matrix, -1 where there is none
+    islands     potential -> label of the part that hangs together
     """
 
     problem: Problem
@@ -73,6 +79,7 @@ class Solution:
     conducting: Flags
     factors: Factors
     column: Numbers
+    islands: Numbers
 
 
 class Factors:
@@ -91,7 +98,17 @@ class Factors:
         if right.shape[0] < self._rows:
             pad = [(0, self._rows - right.shape[0])] + [(0, 0)] * (right.ndim - 1)
             right = np.pad(right, pad)
-        return np.asarray(self._lu.solve(right), dtype=np.float64)
+        return solve_columns(self._lu, right)
+
+
+def solve_columns(lu: SuperLU, right: Reals) -> Reals:
+    """What a factorised matrix makes of some columns, or of one."""
+    if right.ndim == 1 or right.shape[1] <= _COLUMNS:
+        return np.asarray(lu.solve(right), dtype=np.float64)
+    found = np.empty(right.shape, order="F")
+    for first in range(0, right.shape[1], _COLUMNS):
+        found[:, first : first + _COLUMNS] = lu.solve(right[:, first : first + _COLUMNS])
+    return found
 
 
 def pose(
@@ -107,7 +124,20 @@ def pose(
     if ohm is None:
         ohm = columns.ohm if power else columns.cold
     there = there & np.isfinite(ohm)
-    reference = network.reference
+    reference = -1 if network.reference is None else network.reference
+    if not added:
+        return Problem(
+            network,
+            columns.a,
+            columns.b,
+            there,
+            ohm,
+            columns.volts,
+            columns.source,
+            columns.diode,
+            network.size,
+            reference,
+        )
     extra = np.asarray([(x.a, x.b) for x in added], dtype=np.int64).reshape(-1, 2)
     none = np.zeros(len(added), np.bool_)
     return Problem(
@@ -120,16 +150,21 @@ def pose(
         np.concatenate([columns.source, none]),
         np.concatenate([columns.diode, none]),
         network.size,
-        -1 if reference is None else reference,
+        reference,
     )
 
 
-def solve(problem: Problem, conducting: Flags | None = None) -> Solution:
-    """Solve. `conducting` is a first guess of which diodes conduct (another solution's).
+def solve(
+    problem: Problem,
+    conducting: Flags | None = None,
+    linear: Callable[[Problem, Flags], Solution] | None = None,
+) -> Solution:
+    """Solve. `conducting` is a first guess of which diodes conduct (another solution's); `linear` solves for given
+    branches, from what is known of a like network (`compiler.network.near`).
 
     Raises CircuitError when sources without internal resistance contradict each other.
     """
-    return settle_diodes(problem, conducting)
+    return settle_diodes(problem, conducting, linear)
 
 
 def solve_linear(problem: Problem, on: Flags, volts: Reals | None = None) -> Solution:
@@ -175,7 +210,7 @@ def solve_linear(problem: Problem, on: Flags, volts: Reals | None = None) -> Sol
     np.nan_to_num(currents, copy=False)
     tied = islands == islands[problem.reference] if problem.reference >= 0 else np.zeros(problem.size, np.bool_)
     readings = np.where(tied, potential, np.nan)
-    return Solution(problem, readings, potential, currents, on, factors, column)
+    return Solution(problem, readings, potential, currents, on, factors, column, islands)
 
 
 def _columns(problem: Problem, islands: Numbers, linking: Flags) -> tuple[Numbers, Numbers]:

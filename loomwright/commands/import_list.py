@@ -56,7 +56,7 @@ def command(
     from compiler.exchange.naming import is_circuit, is_item
     from compiler.exchange.problems import Sort
     from loomwright.errors import CannotRun
-    from loomwright.files import write_whole
+    from loomwright.files import read_plain, write_whole
 
     if out.exists() and not force:
         raise CannotRun(f"{out}: is there already; --force writes over it")
@@ -65,7 +65,7 @@ def command(
         raise CannotRun(f"`{name}` is no legal id for a variant; give one with --variant")
     if not is_item(harness):
         raise CannotRun(f"`{harness}` is no legal name for a harness")
-    comment = tuple(header.read_text("utf-8").splitlines()) if header else ()
+    comment = tuple(read_plain(header).decode("utf-8").splitlines()) if header else ()
     wanted = Wanted(name, title or f"Imported from {wires.name}", harness, colours, comment)
     done = import_wire_list(_read(wires), _read(items) if items else None, _read(fuses) if fuses else None, wanted)
     write_whole(out, done.text.encode())
@@ -77,9 +77,9 @@ def command(
 def _read(path: Path) -> File:
     from compiler.exchange.tables import MAX_BYTES
     from compiler.exchange.wirelist import File
+    from loomwright.files import read_plain
 
-    with path.open("rb") as file:
-        return File(path.name, file.read(MAX_BYTES + 1))
+    return File(path.name, read_plain(path, MAX_BYTES + 1))
 
 
 def _tell(remarks: tuple[Remark, ...], show_all: bool) -> None:

@@ -23,13 +23,13 @@ def inventory_at(path: Path, variant: str = "") -> Inventory:
     from compiler.changes.stored import LARGEST, InventoryError, read_inventory
     from loomwright.commands.models import model_of
     from loomwright.errors import CannotRun
+    from loomwright.files import read_plain
 
     if path.is_dir():
         path = _in_folder(path, variant)
     elif path.suffix != ".json":
         return inventory_of(model_of(path, "compared"))
-    with path.open("rb") as file:
-        data = file.read(LARGEST + 1)
+    data = read_plain(path, LARGEST + 1)
     if len(data) > LARGEST:
         raise CannotRun(f"{path}: this is too large for an inventory (limit {LARGEST // 2**20} MiB)")
     try:

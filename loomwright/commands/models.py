@@ -14,13 +14,15 @@ if TYPE_CHECKING:
 def model_of(path: Path, doing: str) -> Variant:
     """The variant in a file; mistakes in its source are told on standard error, in one line that says what is `doing`.
 
-    Raises CannotRun when no variant can be read, and what assembling raises.
+    Raises CannotRun when no variant can be read or what is there is no plain file, and what assembling raises.
     """
     from compiler.assembly.assemble import assemble
     from compiler.assembly.library import Library
     from compiler.assembly.project import find_project
     from loomwright.errors import CannotRun
+    from loomwright.files import want_plain
 
+    want_plain(path)
     assembled = assemble(Library(find_project(path)), path)
     if assembled.variant is None:
         raise CannotRun(f"{path}: no variant can be read from it; try `loomwright check`")

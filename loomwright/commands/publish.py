@@ -96,10 +96,13 @@ def command(
 
     What a run makes is kept for the next one, in `loomwright` in your cache folder, which may be deleted at any time.
     """
+    from loomwright.files import want_plain
     from loomwright.packs import Order
     from renderers.part import Part
     from renderers.store import usual_folder
 
+    for path in variants:
+        want_plain(path)
     extra = (*(("png",) if png else ()), *(("dot",) if dot_files else ()))
     colours, width = look(sys.stderr, colour)
     single = len(variants) == 1 and not variants[0].is_dir()

@@ -115,7 +115,8 @@ def _found(search: Search) -> Iterator[Line]:
     if len(groups) == 1:
         yield [Piece("Found: ", "green"), _text(_or(groups[0]), "bold")]
         if len(groups[0].suspects) > 1:
-            yield [Piece("  "), Piece("No test within reach tells these apart; the likeliest comes first.")]
+            overlap = ": what one reads overlaps with what the next does" if groups[0].chained else ""
+            yield [Piece("  "), Piece(f"No test within reach tells these apart{overlap}; the likeliest comes first.")]
     else:
         yield [
             Piece(f"{len(groups)} possible causes are left, and no test that is allowed tells them apart:", "yellow")

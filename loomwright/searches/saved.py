@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from loomwright.errors import CannotRun
-from loomwright.files import write_whole
+from loomwright.files import read_plain, write_whole
 
 if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
@@ -27,9 +27,7 @@ def resume(path: Path, bench: Bench) -> Search:
     """The search in a file. Raises OSError, CannotRun, and what a search that no longer fits raises."""
     from compiler.isolation.search import Search
 
-    with path.open("rb") as file:
-        text = file.read(_LARGEST + 1)
-    data = _read(path, text)
+    data = _read(path, read_plain(path, _LARGEST + 1))
     if data.get("version") != VERSION or not isinstance(data.get("search"), dict):
         raise CannotRun(f"{path}: holds no search that this version can go on with")
     if data.get("variant") != bench.network.variant.id:

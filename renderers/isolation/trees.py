@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 WISHES: tuple[str, ...] = ("none", "source", "loads")
 """Which charts a pack may have: none; of the source's complaints and trouble codes; these and four for each load."""
-_CHUNK = 4  # complaints of one load mostly: they share what has to be solved
 _LOOK_AFTER_S = 0.5
 _WORTH_FORKING = 3  # trees for each core
 
@@ -79,36 +78,55 @@ def _keys(bench: Bench, complaints: Sequence[Complaint]) -> list[str]:
 
 # -- several at one time ----------------------------------------------------------------------------------------------
 # Set before the processes part; they inherit it.
-_work: list[Callable[[int], Made]] = []
+_work: list[Callable[[Sequence[int]], list[Made]]] = []
 
 
 def _grown(bench: Bench, complaints: Sequence[Complaint], jobs: int) -> Iterator[Made]:
     from compiler.isolation.tree import tree
     from compiler.network.network import CannotSolve
 
-    def grow(place: int) -> Made:
+    def grow(places: Sequence[int]) -> list[Made]:
+        return [one(complaints[place]) for place in places]
+
+    def one(complaint: Complaint) -> Made:
         try:
-            return Made(complaints[place], tree(bench, complaints[place]))
+            return Made(complaint, tree(bench, complaint))
         except CannotSolve as error:
-            return Made(complaints[place], None, str(error))
+            return Made(complaint, None, str(error))
         finally:
             bench.forget()
 
     jobs = jobs or cores()
+    together = _together(complaints)
     if jobs < 2 or len(complaints) < _WORTH_FORKING * jobs or not hasattr(os, "fork"):
-        yield from map(grow, range(len(complaints)))
+        yield from (made for places in together for made in grow(places))
         gc.collect()
         return
     _work[:] = [grow]
     try:
         with forked(jobs, _begin, os.getpid()) as pool:
-            yield from pool.map(_at, range(len(complaints)), chunksize=_CHUNK)
+            for found in pool.map(_at, together):
+                yield from found
     finally:
         _work.clear()
 
 
-def _at(place: int) -> Made:
-    done = _work[0](place)
+def _together(complaints: Sequence[Complaint]) -> list[list[int]]:
+    """Places of complaints side by side about one load: they share what has to be solved."""
+    from compiler.isolation.complaints import GENERIC
+
+    found: list[list[int]] = []
+    for place, complaint in enumerate(complaints):
+        before = complaints[place - 1] if place else None
+        if before is not None and complaint.sort in GENERIC and before.subject == complaint.subject:
+            found[-1].append(place)
+        else:
+            found.append([place])
+    return found
+
+
+def _at(places: Sequence[int]) -> list[Made]:
+    done = _work[0](places)
     gc.collect()  # the command line has switched the collector off, and a case goes round in circles
     return done
 

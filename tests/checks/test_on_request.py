@@ -11,7 +11,7 @@ from compiler.assembly.library import Library
 from compiler.assembly.project import ProjectError, find_project
 from compiler.checks import checks
 from compiler.checks.run import asking, check_variant
-from loomwright.cli import cli
+from loomwright.program import cli
 
 SOURCE = """variant T1 "Lamp"
 battery BT1 "Battery" 12.6 V 6 mohm

@@ -3,6 +3,7 @@ noise of a meter and readings that are wrong by nearly the whole tolerance."""
 
 from __future__ import annotations
 
+from math import inf
 from random import Random
 
 from compiler.isolation.bench import Bench
@@ -149,8 +150,22 @@ def isolate(bench: Bench, case: Case, number: int, random: Random) -> tuple[Sear
 
 
 def ends_right(case: Case, search: Search, number: int) -> bool:
-    """Whether what is left at the end is the group of the planted suspect, or faults no test tells from it."""
+    """Whether what is left at the end is one group with the planted suspect in it: its own, faults no test tells from
+    it, or where the search says so faults whose readings overlap in a chain, in every test."""
+    (group,) = search.groups
+    if number not in {suspect.number for suspect in group.suspects}:
+        return False
+    if group.chained:
+        return all(_one_chain(list(zip(e.low, e.high, strict=True)), search.alive) for e in case.entries)
     label = case.board.label
-    return number in search.alive and all(
-        label[n] == label[number] or not case.board.apart[n, number] for n in search.alive
-    )
+    return all(label[n] == label[number] or not case.board.apart[n, number] for n in search.alive)
+
+
+def _one_chain(intervals: list[tuple[float, float]], alive: tuple[int, ...]) -> bool:
+    """Whether the intervals of some suspects overlap, one with the next."""
+    reach = -inf
+    for low, high in sorted(intervals[n] for n in alive):
+        if low > reach > -inf:
+            return False
+        reach = max(reach, high)
+    return True

@@ -6,10 +6,13 @@ from __future__ import annotations
 from math import ceil, log2
 from random import Random
 
+import numpy as np
 import pytest
 
 from compiler.isolation.bench import Bench
 from compiler.isolation.types import Complaint
+from loomwright.reports.isolated import standing
+from loomwright.searches.desk import Desk
 from tests.isolation.technician import ends_right, isolate
 from tests.isolation.vehicles import demo, generated, lamps
 
@@ -42,6 +45,44 @@ def test_generated_variants_a_sample(seed: int) -> None:
     bench = generated(seed, 50)
     complaints = Random(f"complaints {seed}").sample(bench.load_complaints, 4)
     assert sum(closed(bench, c, 5, f"{seed}") for c in complaints) > 5
+
+
+def test_main_feeds_and_grounds_of_a_large_network(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The demo taken for a large network: faults that move relays far from what was complained of."""
+    monkeypatch.setattr("compiler.isolation.bench._WHOLE", 0)
+    bench = Bench(demo().network)
+    always, of, rows = bench.network.always, bench.network.of, bench.network.branches
+    done = 0
+    for name in ("M5-dead", "E22-dead", "E12-dead", "A5.panel-lighting-right-weak", "Y6-weak", "HR1-dead"):
+        case, random = bench.case(bench.complaint(name)), Random(f"large {name}")
+        ends = [{of[rows[s.fault.branch].a], of[rows[s.fault.branch].b]} for s in case.suspects]
+        main = [n for n, both in enumerate(ends) if both & (always.plus | always.metal)]
+        for number in random.sample(main, min(len(main), 8)):
+            search, _, _ = isolate(bench, case, number, random)
+            assert ends_right(case, search, number), (name, case.suspects[number].says, search.suspects)
+            done += 1
+    assert done > 40
+
+
+def test_shorts_whose_readings_overlap_in_a_chain_end_as_one_group() -> None:
+    """Wires of the main feed, each a little further on: each reads nearly what the next does, the first and the last do
+    not."""
+    bench = demo()
+    case = bench.case(bench.complaint("HR2-dead"))
+    chained = 0
+    for suspect in case.suspects:
+        if suspect.kind == "wire-short" and suspect.item in ("1A", "6A", "250A"):
+            search, _, _ = isolate(bench, case, suspect.number, Random(suspect.says))
+            assert search.next is None
+            assert ends_right(case, search, suspect.number), suspect.says
+            (group,) = search.groups
+            assert group.share == 1.0
+            chained += group.chained
+            if group.chained:
+                left = [s.number for s in group.suspects]
+                assert case.board.apart[np.ix_(left, left)].any()
+                assert any("overlaps" in piece.text for line in standing(Desk(search)) for piece in line)
+    assert chained == 3
 
 
 @pytest.mark.campaign

@@ -89,9 +89,14 @@ def test_a_file_that_may_not_be_read(project: Path, run: Run) -> None:
     assert done.stderr == ""
 
 
-def test_a_pipe_and_a_device_are_no_sources(project: Path, run: Run) -> None:
+def test_a_pipe_in_the_folder_or_in_a_source_is_a_finding(project: Path, run: Run) -> None:
     os.mkfifo(project / "pipe.loom")
-    done = run("check", "pipe.loom", cwd=project)
+    done = run("check", ".", cwd=project)
+    assert done.returncode == 1
+    assert "not a plain file" in done.stdout
+    with (project / "S2.loom").open("a") as file:
+        file.write('use "pipe.loom"\n')
+    done = run("check", "S2.loom", cwd=project)
     assert done.returncode == 1
     assert "not a plain file" in done.stdout
 

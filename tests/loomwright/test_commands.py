@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import stat
 from pathlib import Path
 
@@ -254,3 +255,47 @@ def test_a_folder_that_is_no_pack_is_left_alone(project: Path, run: Run) -> None
     done = run("publish", "S2.loom", "--out", "shared", "--formats", "json", cwd=project)
     assert done.returncode == 2
     assert (project / "shared/body.loom").exists()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "check PIPE",
+        "check /dev/zero",
+        "format PIPE",
+        "diff PIPE S4.loom",
+        "diff S4.loom PIPE.json",
+        "diff PIPE.json S4.loom",
+        "measure PIPE F1",
+        "trace PIPE A B",
+        "isolate PIPE --list",
+        "isolate S4.loom --resume PIPE.json",
+        "publish PIPE --out x",
+        "publish PIPE --out x --watch",
+        "publish S4.loom PIPE --out x --combined",
+        "publish S2.loom --out x --since PIPE.json",
+        "import PIPE --out y.loom",
+        "import list.csv --items PIPE --out y.loom",
+        "import list.csv --fuses /dev/zero --out y.loom",
+        "import list.csv --header PIPE --out y.loom",
+    ],
+)
+def test_a_pipe_or_a_device_in_place_of_a_file_is_refused_at_once(project: Path, run: Run, words: str) -> None:
+    """Nobody writes into the pipe: who waits for it waits for ever."""
+    for name in ("pipe.loom", "pipe.json"):
+        os.mkfifo(project / name)
+    (project / "list.csv").write_text("Wire,From,To\n1,A.1,B.1\n", "utf-8")
+    before = sorted(project.rglob("*"))
+    done = run(*words.replace("PIPE.json", "pipe.json").replace("PIPE", "pipe.loom").split(), cwd=project)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.splitlines()[-1].endswith(": is no plain file")
+    assert sorted(path for path in project.rglob("*") if "cache" not in path.parts) == before
+
+
+def test_what_is_no_file_in_a_pack_of_old_is_no_inventory(project: Path, run: Run) -> None:
+    (project / "old").mkdir()
+    os.mkfifo(project / "old" / "inventory.json")
+    done = run("diff", "old", "S4.loom", cwd=project)
+    assert done.returncode == 2
+    assert "no inventory.json in this folder" in done.stderr

@@ -10,10 +10,11 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from random import Random
 
 import pytest
 
-from loomwright.cli import COMMANDS
+from loomwright.program import COMMANDS
 from tests.loomwright.conftest import Run
 
 
@@ -52,28 +53,94 @@ def test_a_stream_that_is_closed_from_the_start_is_done_without(
         assert "our mistake" not in done.stderr
 
 
-def test_an_interrupt_ends_with_130_and_no_traceback(project: Path, root: Path) -> None:
-    os.mkfifo(project / "slow.toml")
-    # A shell that starts the tests in the background has interrupts ignored, and a child would inherit that.
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    try:
-        process = subprocess.Popen(
-            [sys.executable, "-m", "loomwright", "import", "slow.toml", "--out", "x.loom"],
-            cwd=project, env={**os.environ, "PYTHONPATH": str(root)}, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        )  # fmt: skip
-    finally:
-        signal.signal(signal.SIGINT, before)
-    # It waits for somebody to write into the pipe; once it reads there, it runs.
-    with process, (project / "slow.toml").open("wb"):
-        time.sleep(0.2)
+def started(project: Path, root: Path, *arguments: str) -> subprocess.Popen[bytes]:
+    """A process that is in the first line of `main`. What comes before is Python's own."""
+    program = (
+        "import os, signal, sys\n"
+        # A shell that starts the tests in the background has interrupts ignored, and a child would inherit that.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "from loomwright.cli import main\n"
+        "os.write(2, b'.')\n"
+        "main()\n"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", program, *arguments], cwd=project, env={**os.environ, "PYTHONPATH": str(root)},
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+    )  # fmt: skip
+    assert process.stderr is not None
+    assert process.stderr.read(1) == b"."
+    return process
+
+
+def interrupted(process: subprocess.Popen[bytes], after_s: float) -> tuple[int, bytes, bytes]:
+    """The exit code of a process that is interrupted after a while, and what it has written."""
+    with process:
+        time.sleep(after_s)
         process.send_signal(signal.SIGINT)
         try:
             out, error = process.communicate(timeout=30)
         finally:
             process.kill()
-    assert process.returncode == 130
-    assert b"Traceback" not in error
-    assert out == b""
+    return process.returncode, out, error.strip()  # a line feed goes after the terminal's ^C
+
+
+def test_an_interrupt_ends_with_130_and_no_traceback(project: Path, root: Path) -> None:
+    # It waits for somebody to type.
+    assert interrupted(started(project, root, "format", "-"), 0.5) == (130, b"", b"")
+
+
+def test_an_interrupt_at_any_moment_is_one(project: Path, root: Path) -> None:
+    """From the first line on, through all that is imported, to the last."""
+    demo = str(root / "samples" / "sandpiper" / "S4.loom")
+    words = ["isolate", demo, "--complaint", "Rear screen stays cold, tell-tale lit", "--format", "json"]
+    random, codes = Random("interrupts"), []
+    for place in range(24):
+        process = started(project, root, *(words if place % 3 else ["check", "S4.loom"]))
+        code, _, error = interrupted(process, random.uniform(0, 0.6))
+        assert error == b""
+        codes.append(code)
+    assert set(codes) <= {0, 1, 130}, "a run that was done before says what it found"
+    assert codes.count(130) > 8
+
+
+def test_an_interrupt_that_nobody_could_catch_comes_again(project: Path, root: Path) -> None:
+    """Where Python cleans up, an exception is lost; the interrupt must not be."""
+    program = (
+        "import os, signal, sys, time\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "import loomwright.program\n"
+        "class Gone:\n"
+        "    def __del__(self): os.kill(os.getpid(), signal.SIGINT); time.sleep(0.01)\n"
+        "def run(arguments):\n"
+        "    gone = Gone()\n"
+        "    del gone\n"
+        "    time.sleep(20)\n"
+        "loomwright.program.run = run\n"
+        "from loomwright.cli import main\n"
+        "main()\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=project, env={**os.environ, "PYTHONPATH": str(root)},
+        capture_output=True, check=False, timeout=15,
+    )  # fmt: skip
+    assert done.returncode == 130
+    assert done.stderr == b""
+
+
+def test_an_interrupt_while_a_class_is_made_is_one(project: Path, root: Path) -> None:
+    """Python wraps what goes wrong there in an error of its own."""
+    program = (
+        "import loomwright.program as program\n"
+        "def main(*a, **k): raise RuntimeError('__set_name__') from KeyboardInterrupt()\n"
+        "program.cli.main = main\n"
+        "from loomwright.cli import main\n"
+        "main()\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=project, env={**os.environ, "PYTHONPATH": str(root)},
+        capture_output=True, check=False, timeout=15,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (130, b"")
 
 
 @pytest.mark.parametrize("setting", [{}, {"LOOMWRIGHT_TRACEBACK": "1"}])

@@ -15,7 +15,8 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from loomwright.cli import cli, main
+from loomwright.cli import main
+from loomwright.program import cli
 
 CIRCUIT = """\
 variant T1 "Bench truck"

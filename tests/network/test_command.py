@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from loomwright.cli import cli
+from loomwright.program import cli
 from tests.network.test_faults import CIRCUIT
 
 
