@@ -89,7 +89,6 @@ class Table:
 
     family, member  tables of one family have the same columns (the cavities of each connector); a writer that puts one
                     table in a file puts a family in one file, with `member` in a first column headed `member_title`
-    dense           its rows are set close on paper: a list in which one line is looked up
 
     Raises ValueError when a row has not one cell a column.
     """
@@ -102,7 +101,6 @@ class Table:
     family: str = ""
     member: str = ""
     member_title: str = ""
-    dense: bool = False
 
     def __post_init__(self) -> None:
         keys = [column.key for column in self.columns]

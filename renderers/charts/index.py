@@ -56,9 +56,9 @@ def _build(context: PackContext) -> Blocks:
         rows += [line.row for line in group]
     known = [entry for entry in found if entry.id]
     return (
-        Table("index-names", "By name", _BY_NAME, tuple(rows), dense=True),
-        Table("index-ids", "By id", _BY_ID, _rows(context, known, circuits=False), dense=True),
-        Table("index-circuits", "By circuit", _BY_CIRCUIT, _rows(context, known, circuits=True), dense=True),
+        Table("index-names", "By name", _BY_NAME, tuple(rows)),
+        Table("index-ids", "By id", _BY_ID, _rows(context, known, circuits=False)),
+        Table("index-circuits", "By circuit", _BY_CIRCUIT, _rows(context, known, circuits=True)),
     )
 
 

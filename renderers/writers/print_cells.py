@@ -34,7 +34,6 @@ def table_data(table: Table) -> Json:
             for c, edge in zip(table.columns, group_edges(table), strict=True)
         ],
         "rows": [_row(row, limits) for row in table.rows],
-        "dense": table.dense,
         "notes": [printable(note) for note in table.notes],
     }
 
