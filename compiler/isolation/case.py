@@ -31,7 +31,8 @@ _NOTHING_A = 1e-4
 class Case:
     """One complaint on the bench.
 
-    everything  rows for every suspect of the region, and a sound vehicle last
+    region      the branches that have a say, and those of suspects elsewhere
+    everything  rows for every suspect of the region, shorts of the bare feed, and a sound vehicle last
     suspects    those that explain what the complaint says was seen
     """
 
@@ -39,10 +40,13 @@ class Case:
         self.bench, self.complaint = bench, complaint
         self.network, self.rules = bench.network, bench.rules
         self.settings: Settings = complaint.settings
-        self.region = self._region()
-        ledger = bench.ledger_of(self.region)
-        ohm_of = ohms_of(bench.rules, ledger.sound(self.settings), self.region)
-        suspects = suspects_of(self.network, self.region, self.rules, ohm_of)
+        region = self._region()
+        bare = [number for number in bench.regions.bare if number not in region]
+        ledger = bench.ledger_of([*region, *bare])
+        ohm_of = ohms_of(bench.rules, ledger.sound(self.settings), [*region, *bare])
+        suspects = suspects_of(self.network, region, self.rules, ohm_of)
+        shorts = (s for s in suspects_of(self.network, bare, self.rules, ohm_of) if s.fault.sort is FaultSort.TO_GROUND)
+        suspects += tuple(s._replace(number=place) for place, s in enumerate(shorts, len(suspects)))
         if not suspects:
             raise IsolationError(f"{complaint.title}: nothing in the circuit can bring it about")
         nothing = healthy(suspects[0].fault.branch, len(suspects))
@@ -50,6 +54,7 @@ class Case:
         kept = [suspects[n] for n in np.flatnonzero(self._explaining()[:-1]).tolist()]
         self.suspects: tuple[Suspect, ...] = tuple(s._replace(number=place) for place, s in enumerate(kept))
         self._nothing = nothing._replace(number=len(kept))
+        self.region = tuple(sorted({*region, *(s.fault.branch for s in kept)}))
 
     @cached_property
     def looks(self) -> list[Look]:

@@ -1,7 +1,8 @@
 """The part of a network that can have a say in a place: where a fault would have to be to be noticed there.
 
 A fault changes what a place gets if it lies on a way from a source to it or back, if it shorts something behind a fuse
-on that way, or if it does so to the coil of a relay with a contact there. `tests/isolation/test_region.py` holds this
+on that way, or if it does so to the coil of a relay with a contact there; and a short before any fuse changes what all
+places get (`bare`). `tests/isolation/test_region.py` holds this
 against the table of all faults of whole variants.
 """
 
@@ -15,6 +16,8 @@ from compiler.network.blocks import Blocks
 from compiler.network.elements import Sort
 from compiler.network.network import Network
 from compiler.network.ways import NO_WAY_OHM, WAY, WORK
+
+_LEADING = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN, Behaviour.PROTECTION})
 
 
 class Regions:
@@ -33,15 +36,31 @@ class Regions:
         self._coils: dict[str, list[int]] = {}
         for device, branch, _, _ in network.coils:
             self._coils.setdefault(device, []).append(branch)
-        self._contacts: dict[str, list[int]] = {}
-        for number in network.conditional:
-            for condition in rows[number].element.when:
-                self._contacts.setdefault(condition.subject, []).append(number)
         self._ways = [
             number
             for number, row in enumerate(rows)
             if row.role in WAY and row.element.sort is not Sort.SOURCE and row.element.ohm < NO_WAY_OHM
         ]
+
+    @cached_property
+    def bare(self) -> tuple[int, ...]:
+        """Wires between the sources and the first fuses with a rating, rising: a short there pulls everything down."""
+        network = self.network
+        rows, of = network.branches, network.of
+        seen = set(self._plus - network.always.metal)
+        queue = list(seen)
+        found: set[int] = set()
+        while queue:
+            for number in self._around.get(queue.pop(), ()):
+                row = rows[number]
+                if row.role not in _LEADING or number in network.ratings or row.element.when:
+                    continue
+                if row.role is Behaviour.WIRE:
+                    found.add(number)
+                fresh = {of[row.a], of[row.b]} - seen - network.always.metal
+                seen |= fresh
+                queue += fresh
+        return tuple(sorted(found))
 
     @cached_property
     def _feed(self) -> Blocks:

@@ -21,18 +21,18 @@ from compiler.network.solve import Factors, Solution, solve_linear
 if TYPE_CHECKING:
     from compiler.network.solve import Problem
 
-_MOST = 12  # branches that differ; for more a factorisation is as cheap
+_MOST = 32  # branches that differ; for more a factorisation is as cheap
 _LOST = 1e-8  # of the terms of a pivot; where less is left of their difference, too many figures of it are gone
 _BAD = 1e-5  # from here on a pivot spoils those that come after it
-
-
-class TooFar(Exception):  # noqa: N818 - says what it is
-    """The network has to be factorised."""
 
 
 def lost(pivot: Reals, scale: Reals) -> Flags:
     """Whether pivots are too small to go by; `scale` is the size of what they are the difference of."""
     return np.asarray(pivot < _LOST * np.maximum(1.0, scale))
+
+
+class TooFar(Exception):  # noqa: N818 - says what it is
+    """The network has to be factorised."""
 
 
 class _Change(NamedTuple):
@@ -77,9 +77,13 @@ class _Change(NamedTuple):
 class Altered(Factors):
     """Factors of a network like one that is factorised: those, and a column and a weight for each change."""
 
-    def __init__(self, factors: Factors, columns: Reals, weights: Reals) -> None:
+    def __init__(self, factors: Factors, columns: Reals, mix: Reals, weights: Reals) -> None:
         super().__init__(None, factors.unknowns, factors.unknowns)
-        self._factors, self._columns, self._weights = factors, columns, weights
+        self._factors, self._raw, self._mix, self._weights = factors, columns, mix, weights
+
+    @cached_property
+    def _columns(self) -> Reals:
+        return np.asarray(self._raw @ self._mix)
 
     def solve(self, right: Reals) -> Reals:
         found, columns = self._factors.solve(right), self._columns
@@ -175,9 +179,15 @@ class Near:
                 part = merged[part]
             return part
 
+        def tie_of(part: int) -> int:
+            found = self._tie_of.get(part)
+            if found is None:
+                raise TooFar  # a place at which no branch ends
+            return found
+
         def hangs_on(part: int, other: int) -> bool:
             while part != self._root:
-                tie = self._tie_of[part]
+                tie = tie_of(part)
                 one = top(int(islands[self._ties.a[tie]]))
                 part = one if one != part else top(int(islands[self._ties.b[tie]]))
                 if part == other:
@@ -196,7 +206,7 @@ class Near:
                     raise TooFar
                 one, other = other, one
             merged[other] = one
-            loose.append(self._tie_of[other])
+            loose.append(tie_of(other))
         return merged, loose
 
     def _islands(self, problem: Problem, there: Flags, merged: dict[int, int], alone: Numbers) -> Numbers:
@@ -264,5 +274,8 @@ class Near:
             z = z + z[:, n : n + 1] * (weights[n] * z[n])
         raw = raw.copy()
         known = column >= 0
-        raw[known] += (columns @ share)[column[known]]
-        return raw, Altered(factors, columns @ mix, weights), alone
+        moved = np.zeros(len(columns))
+        for n in range(count):  # as a product of matrices it would be work for several cores
+            moved += columns[:, n] * share[n]
+        raw[known] += moved[column[known]]
+        return raw, Altered(factors, columns, mix, weights), alone

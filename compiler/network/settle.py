@@ -16,10 +16,12 @@ if TYPE_CHECKING:
     from compiler.network.bases import Bases
     from compiler.network.columns import Flags
     from compiler.network.faults import Fault
+    from compiler.network.near import Near
     from compiler.network.network import Network
     from compiler.network.solve import Solution
 
 _MOST_STEPS = 200
+_FEW = 16  # relays; their contacts are less work than another factorisation
 
 
 class Chatter(NamedTuple):
@@ -95,7 +97,11 @@ def scene_of(network: Network, state: State) -> Scene:
 
 
 class Settling:
-    """One settling: a network, a state, faults, and solutions kept by which relays are in."""
+    """One settling: a network, a state, faults, and solutions kept by which relays are in.
+
+    bases  what is known of the sound network
+    home   the relays that are in when it has settled: where few others are, that is near enough
+    """
 
     def __init__(
         self,
@@ -106,10 +112,11 @@ class Settling:
         fuses_hold: bool,
         guess: Flags | None = None,
         bases: Bases | None = None,
+        home: frozenset[str] | None = None,
     ) -> None:
         from compiler.network.faults import planted
 
-        self.network, self.state, self.bases = network, state, bases
+        self.network, self.state, self.bases, self.home = network, state, bases, home
         self.fuses_hold = fuses_hold
         self.blown: list[int] = []
         self.scene = scene_of(network, state) if bases is None else bases.scene(state)
@@ -134,17 +141,24 @@ class Settling:
     def _solve(self, energised: frozenset[str]) -> Solution:
         from compiler.network.solve import pose, solve
 
-        near = self.bases.at(self.state, energised) if self.bases is not None else None
-        if near is None:
-            there, guess = self.network.columns.present(self.scene.positions(energised)), self._guess
-        else:
-            there, guess = near.solution.problem.there.copy(), near.solution.conducting
+        near, there = self._nearest(energised)
+        guess = self._guess if near is None else near.solution.conducting
         there = self.plant.force(there)
         problem = pose(self.network, there, ohm=self.plant.ohm(power=True), added=self.plant.added)
         found = solve(problem, guess, None if near is None else near.solve)
         self._guess = found.conducting
         self.steps += 1
         return found
+
+    def _nearest(self, energised: frozenset[str]) -> tuple[Near | None, Flags]:
+        """What is known of the sound network with these relays in, or nearly these; and the branches that are there."""
+        home = self.home
+        if home is None or energised in (home, self.scene.held) or len(energised ^ home) > _FEW:
+            home = energised
+        near = self.bases.at(self.state, home) if self.bases is not None else None
+        if near is None or home != energised:
+            return near, self.network.columns.present(self.scene.positions(energised))
+        return near, near.solution.problem.there.copy()
 
     def _opening(self, solution: Solution) -> int | None:
         """The place of the fuse that carries most of what opens it, if any carries as much; among equals the first of

@@ -55,7 +55,9 @@ class Together:
 
     def _alone(self, row: int, now: frozenset[str]) -> None:
         together = [*self._settled.faults, self._faults[row]]
-        settling = Settling(self._network, self._state, together, fuses_hold=False, bases=self._bases)
+        settling = Settling(
+            self._network, self._state, together, fuses_hold=False, bases=self._bases, home=self._settled.energised
+        )
         end, _ = settling.run(now, self._seen[row])
         self.energised[row], self.own[row] = end, settling.solved(end).volts
 

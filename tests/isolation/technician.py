@@ -102,7 +102,11 @@ class Technician:
 
     def _across(self, test: Test) -> float:
         name = test.id.removeprefix("across ")
-        branch = next(n for n in range(len(self.network.branches)) if self.network.place(n) == name)
+        named = [n for n in range(len(self.network.branches)) if self.network.place(n) == name]
+        if len(named) > 1:  # a starter's solenoid and its motor have one name: the terminals say which is meant
+            ends = {n: self.network.branches[n].element for n in named}
+            named = [n for n in named if f"terminals {ends[n].a} and {ends[n].b}." in test.words]
+        (branch,) = named
         element = self.network.branches[branch].element
         own = self.suspect.fault.branch == branch
         value = (

@@ -49,6 +49,14 @@ def test_the_demo() -> None:
     assert explaining(demo(), complaint) == found(demo(), complaint)
 
 
+@pytest.mark.parametrize("name", ["K12-weak", "M3-dead"])
+def test_a_short_before_any_fuse_pulls_everything_down(name: str) -> None:
+    complaint = demo().complaint(name)
+    named = found(demo(), complaint)
+    assert {f"wire {wire} shorted to ground" for wire in ("250A", "255A", "360A")} <= named
+    assert explaining(demo(), complaint) == named
+
+
 @pytest.mark.campaign
 def test_the_demo_every_complaint() -> None:
     for complaint in (*demo().source_complaints, *Random("region").sample(demo().load_complaints, 60)):
