@@ -66,7 +66,13 @@ def _complaints(context: PackContext) -> Iterator[Entry]:
 def words_of(title: str) -> tuple[str, ...]:
     """The words that a complaint is looked up by beside its first, as they begin a line of an index."""
     found = (word for word in _WORD.findall(title)[1:] if len(word) > 2 and word.casefold() not in _PLAIN)
-    return tuple(dict.fromkeys(word[:1].upper() + word[1:] for word in found))
+    return tuple(dict.fromkeys(map(_as_first, found)))
+
+
+def _as_first(word: str) -> str:
+    """A word with a capital, where there is one letter that is it: of `ß` there is none."""
+    capital = word[0].upper()
+    return f"{capital if len(capital) == 1 else word[0]}{word[1:]}"
 
 
 def _term(context: PackContext, item: Located) -> str:

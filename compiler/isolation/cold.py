@@ -18,7 +18,7 @@ from compiler.isolation.words import OPEN_OHM
 from compiler.network.elements import AT_REST
 from compiler.network.faults import FaultSort
 from compiler.network.places import point_name
-from compiler.network.solve import solve_columns
+from compiler.network.solve import amperes, solve_columns
 
 if TYPE_CHECKING:
     from scipy.sparse.linalg import SuperLU
@@ -102,10 +102,7 @@ class Cold:
         both = np.concatenate([pairs, alone])
         a, b = self.unknown[both].T
         places = np.arange(len(both))
-        right = np.zeros((self.network.size - 1, len(both)), order="F")
-        right[a[a >= 0], places[a >= 0]] += 1.0
-        right[b[b >= 0], places[b >= 0]] -= 1.0
-        found = solve_columns(factors, right)
+        found = solve_columns(factors, amperes(self.network.size - 1, a, b))
         z = np.where(a >= 0, found[a, places], 0.0) - np.where(b >= 0, found[b, places], 0.0)
         own, across = z[len(pairs) :, None], found[at][:, of_pair]
         pivot = 1 + added * z[of_pair]

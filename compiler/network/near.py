@@ -16,7 +16,7 @@ import numpy as np
 from compiler.network.columns import Flags, Numbers, Reals
 from compiler.network.frame import Framed, Ties, flows, siemens_of
 from compiler.network.islands import islands_of
-from compiler.network.solve import Factors, Solution, solve_linear
+from compiler.network.solve import Factors, Solution, amperes, solve_linear
 
 if TYPE_CHECKING:
     from compiler.network.solve import Problem
@@ -246,10 +246,7 @@ class Near:
         if not count:
             return raw, factors, []
         rows_a, rows_b, places = column[change.a], column[change.b], np.arange(count)
-        right = np.zeros((factors.unknowns, count), order="F")
-        right[rows_a[rows_a >= 0], places[rows_a >= 0]] += 1.0
-        right[rows_b[rows_b >= 0], places[rows_b >= 0]] -= 1.0
-        columns = factors.solve(right)
+        columns = factors.solve(amperes(factors.unknowns, rows_a, rows_b))
         at_a = np.where((rows_a >= 0)[:, None], columns[rows_a], 0.0)
         at_b = np.where((rows_b >= 0)[:, None], columns[rows_b], 0.0)
         z = at_a - at_b  # of each change, the volts that a current through another makes across it

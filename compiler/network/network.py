@@ -193,14 +193,6 @@ class Network:
         return tuple(dict.fromkeys(coil.device for coil in self.coils))
 
     @cached_property
-    def coil_count(self) -> dict[str, int]:
-        """Device -> how many coils hold it in."""
-        found: dict[str, int] = defaultdict(int)
-        for coil in self.coils:
-            found[coil.device] += 1
-        return dict(found)
-
-    @cached_property
     def ratings(self) -> dict[int, float]:
         """Branch of a fuse or breaker -> its rating in A, where one is given."""
         return {

@@ -13,6 +13,7 @@ import numpy as np
 
 from compiler.network.columns import Numbers, Reals
 from compiler.network.near import lost
+from compiler.network.solve import amperes
 
 if TYPE_CHECKING:
     from compiler.network.solve import Solution
@@ -78,12 +79,7 @@ class Shifts:
         """For each pair of potentials the volts everywhere when one ampere enters at the first and leaves at the other:
         pairs by columns of the matrix."""
         column, factors = self.solution.column, self.solution.factors
-        right = np.zeros((factors.unknowns, len(ends)), order="F")
-        for side, sign in ((0, 1.0), (1, -1.0)):
-            rows = column[ends[:, side]]
-            kept = np.flatnonzero(rows >= 0)
-            right[rows[kept], kept] += sign
-        return np.ascontiguousarray(factors.solve(right).T)
+        return np.ascontiguousarray(factors.solve(amperes(factors.unknowns, *column[ends].T)).T)
 
     def cut(self, change: Change) -> None:
         """An open on which a part hung alone: that part floats. No current ran through it, so nothing else moves."""

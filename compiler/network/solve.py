@@ -101,6 +101,16 @@ class Factors:
         return solve_columns(self._lu, right)
 
 
+def amperes(size: int, into: Numbers, out: Numbers) -> Reals:
+    """Right-hand sides for a matrix of so many rows, a column for each pair: one ampere that enters at one row and
+    leaves at the other. A row of -1 is the reference."""
+    right, places = np.zeros((size, len(into)), order="F"), np.arange(len(into))
+    for rows, sign in ((into, 1.0), (out, -1.0)):
+        known = rows >= 0
+        right[rows[known], places[known]] += sign
+    return right
+
+
 def solve_columns(lu: SuperLU, right: Reals) -> Reals:
     """What a factorised matrix makes of some columns, or of one."""
     if right.ndim == 1 or right.shape[1] <= _COLUMNS:

@@ -20,19 +20,7 @@ _CLEAR = 2.6  # a line this near the middle of a mark runs over it, points
 # Ways to space the labels of a side: how far from beside their points towards evenly down the side, and all of them
 # moved by so many steps.
 _WAYS = tuple((blend, shift) for blend in (0.0, 0.3, 0.6, 1.0) for shift in (0.0, 0.4, -0.4, 0.9, -0.9, 1.6, -1.6))
-_TURNS = (
-    0.0,
-    0.1,
-    0.2,
-    0.3,
-    0.4,
-    0.5,
-    0.6,
-    0.7,
-    0.8,
-    0.9,
-    1.0,
-)  # where a line turns, from beside the drawing to its point
+_TURNS = tuple(tenths / 10 for tenths in range(11))  # where a line turns, from beside the drawing to its point
 _PLACES = (0.0, 0.25, 0.5, 0.75, 1.0)  # of a label between its neighbours
 _ROUNDS = 4
 _PUSHES = 40

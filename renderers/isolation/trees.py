@@ -11,7 +11,7 @@ from time import sleep
 from typing import TYPE_CHECKING, NamedTuple
 
 from compiler.forked import cores, forked
-from renderers.isolation.coding import decoded, encoded
+from renderers.coding import decoded, encoded
 from renderers.store import Store, code_digest, digest
 
 if TYPE_CHECKING:

@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from renderers.isolation.coding import decoded, encoded
+from renderers.coding import decoded, encoded
 from renderers.sheets.arrows import Aim, aims
 from renderers.sheets.figure import SheetFigure
-from renderers.sheets.frame import Titles
 from renderers.sheets.pages import SheetPage
 from renderers.sheets.remembered import program_digest
 from renderers.store import Store, code_digest, digest
@@ -30,31 +29,6 @@ class Shown(NamedTuple):
 
 class _Pages(NamedTuple):
     pages: tuple[Shown, ...]
-
-
-class _Figure(NamedTuple):
-    """A SheetFigure with its places as pairs."""
-
-    sheet: str
-    title: str
-    svg: str
-    width_pt: float
-    height_pt: float
-    alt: str
-    number: str
-    places: tuple[tuple[str, str], ...]
-    dot: str
-    titles: Titles
-
-    @classmethod
-    def of(cls, figure: SheetFigure) -> _Figure:
-        """A figure to be kept."""
-        facts = {name: getattr(figure, name) for name in cls._fields}
-        return cls(**facts | {"places": tuple(figure.places.items())})
-
-    def whole(self) -> SheetFigure:
-        """The figure that was kept."""
-        return SheetFigure(**self._asdict() | {"places": dict(self.places)})
 
 
 def shown_on(page: SheetPage) -> Shown:
@@ -92,14 +66,14 @@ class KeptSheets:
         """A figure; None if it is not kept."""
         data = self.store.get(key)
         try:
-            found: _Figure | None = decoded(_Figure, data) if data is not None else None
+            found: SheetFigure | None = decoded(SheetFigure, data) if data is not None else None
         except ValueError:
             return None
-        return found.whole() if found else None
+        return found
 
     def keep_figure(self, key: str, figure: SheetFigure) -> None:
         """Keep a figure."""
-        self.store.put(key, encoded(_Figure.of(figure)))
+        self.store.put(key, encoded(figure))
 
 
 def figure_key(key: str, place: int, of: tuple[int, int], names: Sequence[str]) -> str:

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import base64
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from io import BytesIO
 from string import printable as typed
+from typing import TYPE_CHECKING
 
 from renderers.fonts import FAMILY, coverage, font_folder
+
+if TYPE_CHECKING:
+    from fontTools.ttLib import TTFont
 
 
 def font_face(text: str) -> str:
@@ -21,16 +27,25 @@ def font_face(text: str) -> str:
 
 @lru_cache(maxsize=16)
 def _cut(letters: frozenset[int]) -> str:
-    """The font file in base 64. The tables that only improve print, and the time it was made, are left out."""
+    """The font file in base 64."""
+    with cut_down(letters) as (_, file):
+        return base64.b64encode(file).decode("ascii")
+
+
+@contextmanager
+def cut_down(letters: Iterable[int], without: Iterable[str] = ()) -> Iterator[tuple[TTFont, bytes]]:
+    """The upright font cut down to some letters (code points), and its file. The tables that only improve print, those
+    of `without`, and the time it was made are left out."""
     from fontTools import subset
 
     options = subset.Options(
         layout_features=[], hinting=False, name_IDs=[], notdef_outline=True, recalc_timestamp=False
     )
+    options.drop_tables += without
     with subset.load_font(str(font_folder() / "Arimo[wght].ttf"), options) as font:
         cutter = subset.Subsetter(options)
         cutter.populate(unicodes=letters)
         cutter.subset(font)
         file = BytesIO()
         font.save(file)
-    return base64.b64encode(file.getvalue()).decode("ascii")
+        yield font, file.getvalue()

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 MAIN, HOUSE = "main.typ", "house.typ"
 _KEPT_OF_CATALOG = ("/Type", "/Pages", "/StructTreeRoot", "/Lang", "/MarkInfo", "/ViewerPreferences")
-# Attributes of layout (ISO 32000-1, 14.8.5.4) that tell again what the page shows: a third of the file.
+# Attributes of layout (ISO 32000-1, 14.8.5.4) that tell again what the page shows.
 _LOOKS = frozenset(
     ("/BackgroundColor", "/BorderColor", "/BorderStyle", "/BorderThickness", "/Padding", "/TBorderStyle", "/TPadding")
 )
@@ -147,8 +147,8 @@ class _Compiler:
 def _extent(document: pikepdf.Pdf) -> Extent:
     """What the part tells of itself, in the file that it carries."""
     told = json.loads(document.attachments["report.json"].get_file().read_bytes())
-    places = {name: Spot(*spot) for name, spot in told["places"].items()}
-    return Extent(told["pages"], places, tuple(Foot(*foot) for foot in told["feet"]))
+    places = {name: Spot(page, float(x), float(y)) for name, (page, x, y) in told["places"].items()}
+    return Extent(told["pages"], places, tuple(Foot(page, *map(float, rest)) for page, *rest in told["feet"]))
 
 
 def loosened(pdf: bytes, part: Part, mark: str) -> Setting:

@@ -6,10 +6,10 @@ It stands in the page as an artifact of pagination (ISO 32000-1, 14.8.2.2), in t
 from __future__ import annotations
 
 from functools import cache
-from io import BytesIO
 from typing import TYPE_CHECKING, NamedTuple
 
-from renderers.fonts import FAMILY, font_folder
+from renderers.fonts import FAMILY
+from renderers.writers.page_font import cut_down
 from renderers.writers.print_engine import Foot
 
 if TYPE_CHECKING:
@@ -22,6 +22,8 @@ _NAME = "/PageNumber"
 _TAG = "FIGURE"  # six capitals mark a font as cut down (ISO 32000-1, 9.6.4)
 # Flags of a font with the usual Latin letters (table 123), and the thickness of upright stems, which is a hint only.
 _PLAIN, _STEM = 32, 80
+# Tables of the weights of a font: it is wanted in one.
+_WEIGHTS = ("fvar", "gvar", "avar", "HVAR", "MVAR", "STAT")
 
 
 class _Cut(NamedTuple):
@@ -102,21 +104,12 @@ def _to_unicode() -> bytes:
 
 @cache
 def _cut() -> _Cut:
-    from fontTools import subset
-
-    options = subset.Options(layout_features=[], hinting=False, name_IDs=[], recalc_timestamp=False)
-    options.drop_tables += ["fvar", "gvar", "avar", "HVAR", "MVAR", "STAT"]  # the upright form alone
-    with subset.load_font(str(font_folder() / "Arimo[wght].ttf"), options) as font:
-        cutter = subset.Subsetter(options)
-        cutter.populate(text=_FIGURES)
-        cutter.subset(font)
-        file = BytesIO()
-        font.save(file)
+    with cut_down(map(ord, _FIGURES), _WEIGHTS) as (font, file):
         scale = 1000 / font["head"].unitsPerEm
         names = font.getBestCmap()
         head, lines, os2 = font["head"], font["hhea"], font["OS/2"]
         return _Cut(
-            file.getvalue(),
+            file,
             tuple(round(font["hmtx"][names[ord(char)]][0] * scale, 2) for char in _FIGURES),
             round(lines.ascent * scale, 2),
             round(lines.descent * scale, 2),

@@ -128,7 +128,7 @@ def _names(tree: pikepdf.Object) -> dict[bytes, pikepdf.Object]:
 
 
 def _tagged(page: pikepdf.Object) -> Iterator[tuple[pikepdf.Object, str]]:
-    """What of a page has a key in the list of tags: itself, its links, drawings in it."""
+    """What of a page has a key in the list of tags: itself and its links."""
     if "/StructParents" in page:
         yield page, "/StructParents"
     for link in page.get("/Annots", ()):
@@ -169,10 +169,8 @@ def _name(document: pikepdf.Pdf, pages: Sequence[pikepdf.Object], places: Mappin
     """Every place under its name."""
     import pikepdf
 
-    names: list[pikepdf.Object] = []
-    for name, place in sorted(places.items()):
-        names += [pikepdf.String(name), _spot(pages, place)]
-    document.Root.Names = pikepdf.Dictionary(Dests=pikepdf.Dictionary(Names=pikepdf.Array(names)))
+    spots = {name.encode("ascii"): _spot(pages, place) for name, place in places.items()}
+    document.Root.Names = pikepdf.Dictionary(Dests=name_tree(document, spots))
 
 
 def _spot(pages: Sequence[pikepdf.Object], place: Place) -> pikepdf.Array:
@@ -191,7 +189,7 @@ def _bookmark(
 
     with document.open_outline() as outline:
         for head in heads:
-            if head.name not in places or head.level > 2:
+            if head.level > 2:
                 continue
             item = pikepdf.OutlineItem(head.title)
             item.destination = _spot(pages, places[head.name])

@@ -116,8 +116,7 @@ def _dealt(section: Section) -> Iterator[list[Block]]:
 
 def _begins(block: Block) -> bool:
     """Whether a block has a head of its own, so that a part may begin with it."""
-    table = block.table if isinstance(block, Steps) else block
-    return isinstance(block, Group) or (isinstance(table, Table) and bool(table.title))
+    return isinstance(block, Group) or any(table.title for table in _tables(block))
 
 
 def _drawn(block: Block) -> Figure | None:
@@ -128,9 +127,14 @@ def _drawn(block: Block) -> Figure | None:
 
 
 def _cells(block: Block) -> int:
+    return sum(len(table.rows) * len(table.columns) for table in _tables(block))
+
+
+def _tables(block: Block) -> Iterator[Table]:
+    """The tables of a block, steps of a fault chart as one too."""
     leaves = block.blocks if isinstance(block, Group) else (block,)
     tables = (leaf.table if isinstance(leaf, Steps) else leaf for leaf in leaves)
-    return sum(len(table.rows) * len(table.columns) for table in tables if isinstance(table, Table))
+    return (table for table in tables if isinstance(table, Table))
 
 
 class _PartMaker:

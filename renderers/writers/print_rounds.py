@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 
+from renderers.coding import decoded, encoded
 from renderers.store import Store
-from renderers.writers.print_engine import Extent, Foot, Part, PrintError, Setting, Spot
+from renderers.writers.print_engine import Extent, Part, PrintError, Setting
 from renderers.writers.print_join import Place, places_of
 from renderers.writers.print_workers import Task, Workers
 
@@ -93,11 +93,9 @@ class _Setter:
 
 
 def _written(setting: Setting) -> bytes:
-    return json.dumps(setting.extent).encode("ascii") + b"\n" + setting.pdf
+    return encoded(setting.extent) + b"\n" + setting.pdf
 
 
 def _read(data: bytes) -> Setting:
     told, _, pdf = data.partition(b"\n")
-    pages, places, feet = json.loads(told)
-    extent = Extent(pages, {name: Spot(*spot) for name, spot in places.items()}, tuple(Foot(*foot) for foot in feet))
-    return Setting(pdf, extent)
+    return Setting(pdf, decoded(Extent, told))

@@ -3,10 +3,8 @@ openpyxl read of the same wire list. Run with `bash tests/run tests/benchmarks`;
 
 from __future__ import annotations
 
-import gc
 import subprocess
 import sys
-from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -23,21 +21,13 @@ from grammar.parser import parse
 from grammar.source import Source
 from tests.chaos.variants import make_variant
 
+pytestmark = pytest.mark.usefixtures("without_collector")
 SIZES = (500, 5_000, 50_000)
 
 
 @cache
 def text_of(wires: int) -> str:
     return make_variant(1, wires)
-
-
-@pytest.fixture(autouse=True)
-def without_collector() -> Iterator[None]:
-    """As the command line does: a short run gains nothing from the cycle collector."""
-    gc.collect()
-    gc.disable()
-    yield
-    gc.enable()
 
 
 def rounds(wires: int) -> int:

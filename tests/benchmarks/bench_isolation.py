@@ -4,8 +4,6 @@ next test in a generated variant of 5,000 wires, all that leads to it included, 
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -24,18 +22,10 @@ from compiler.network.state import State
 from tests.chaos.variants import make_variant
 from tests.network.circuits import variant_of
 
+pytestmark = pytest.mark.usefixtures("without_collector")
 DEMO = Path(__file__).parents[2] / "samples" / "sandpiper" / "S4.loom"
 WIRES = 5_000
 GROUP = f"next test, {WIRES} wires"
-
-
-@pytest.fixture(autouse=True)
-def without_collector() -> Iterator[None]:
-    """As the command line does."""
-    gc.collect()
-    gc.disable()
-    yield
-    gc.enable()
 
 
 @cache

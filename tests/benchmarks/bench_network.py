@@ -4,9 +4,8 @@ within one run are what counts."""
 
 from __future__ import annotations
 
-import gc
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -25,6 +24,7 @@ from tests.chaos.variants import make_variant
 from tests.network.circuits import variant_of
 from tests.network.spice import netlist, run
 
+pytestmark = pytest.mark.usefixtures("without_collector")
 SIZES = (500, 5_000, 50_000)
 
 
@@ -44,15 +44,6 @@ def state_of(wires: int) -> State:
 @cache
 def settled_of(wires: int) -> Settled:
     return settle(network_of(wires), state_of(wires), fuses_hold=True)
-
-
-@pytest.fixture(autouse=True)
-def without_collector() -> Iterator[None]:
-    """As the command line does: a short run gains nothing from the cycle collector."""
-    gc.collect()
-    gc.disable()
-    yield
-    gc.enable()
 
 
 def measure(benchmark: Any, group: str, wires: int, function: Callable[..., Any], *arguments: Any) -> Any:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import re
-import resource
 import shutil
 import subprocess
 import sys
@@ -31,6 +30,7 @@ from renderers.writers.print_join import places_of
 from renderers.writers.print_parts import Parts, parts_of
 from renderers.writers.print_rounds import settled
 from renderers.writers.print_workers import Workers
+from tests.benchmarks.conftest import spent
 from tests.chaos.variants import make_variant
 from tests.conftest import ROOT
 from tests.sheets.conftest import read
@@ -49,10 +49,6 @@ class Row(NamedTuple):
 
 @contextmanager
 def measured(rows: list[Row], name: str) -> Iterator[None]:
-    def spent() -> float:
-        both = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-        return sum(use.ru_utime + use.ru_stime for use in both)
-
     clock, cpu = time.perf_counter(), spent()
     yield
     row = Row(name, time.perf_counter() - clock, spent() - cpu)

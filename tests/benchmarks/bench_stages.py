@@ -6,7 +6,6 @@ to be kept, after one wire was recoloured, and with all kept. Run with
 
 from __future__ import annotations
 
-import gc
 import resource
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -26,29 +25,19 @@ from renderers.store import Store, code_digest
 from renderers.writers.csv_tables import write_csv
 from renderers.writers.html_folder import write_html
 from renderers.writers.json_data import write_json
+from tests.benchmarks.conftest import spent
 from tests.chaos.variants import make_variant
 from tests.sheets.conftest import SAMPLES
+
+pytestmark = pytest.mark.usefixtures("without_collector")
 
 
 @contextmanager
 def measured(name: str) -> Iterator[None]:
-    def spent() -> float:
-        both = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-        return sum(use.ru_utime + use.ru_stime for use in both)
-
     before = spent()
     yield
     seconds, held = spent() - before, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"  {name:24} {seconds:7.2f} s {held:7.0f} MB", flush=True)
-
-
-@pytest.fixture(autouse=True)
-def without_collector() -> Iterator[None]:
-    """As the command line does."""
-    gc.collect()
-    gc.disable()
-    yield
-    gc.enable()
 
 
 def recoloured(variant: Variant) -> Variant:

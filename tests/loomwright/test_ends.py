@@ -103,6 +103,15 @@ def test_an_interrupt_at_any_moment_is_one(project: Path, root: Path) -> None:
     assert codes.count(130) > 8
 
 
+def ended(program: str, project: Path, root: Path) -> tuple[int, bytes]:
+    """How a program in Python ends: its exit code and what it says of errors."""
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=project, env={**os.environ, "PYTHONPATH": str(root)},
+        capture_output=True, check=False, timeout=15,
+    )  # fmt: skip
+    return done.returncode, done.stderr
+
+
 def test_an_interrupt_that_nobody_could_catch_comes_again(project: Path, root: Path) -> None:
     """Where Python cleans up, an exception is lost; the interrupt must not be."""
     program = (
@@ -119,12 +128,7 @@ def test_an_interrupt_that_nobody_could_catch_comes_again(project: Path, root: P
         "from loomwright.cli import main\n"
         "main()\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program], cwd=project, env={**os.environ, "PYTHONPATH": str(root)},
-        capture_output=True, check=False, timeout=15,
-    )  # fmt: skip
-    assert done.returncode == 130
-    assert done.stderr == b""
+    assert ended(program, project, root) == (130, b"")
 
 
 def test_an_interrupt_while_a_class_is_made_is_one(project: Path, root: Path) -> None:
@@ -136,11 +140,7 @@ def test_an_interrupt_while_a_class_is_made_is_one(project: Path, root: Path) ->
         "from loomwright.cli import main\n"
         "main()\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program], cwd=project, env={**os.environ, "PYTHONPATH": str(root)},
-        capture_output=True, check=False, timeout=15,
-    )  # fmt: skip
-    assert (done.returncode, done.stderr) == (130, b"")
+    assert ended(program, project, root) == (130, b"")
 
 
 @pytest.mark.parametrize("setting", [{}, {"LOOMWRIGHT_TRACEBACK": "1"}])

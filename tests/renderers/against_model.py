@@ -231,18 +231,22 @@ def inks(variant: Variant, wire: Wire) -> list[str]:
 def sheet_faults(variant: Variant, taken: Taken) -> list[str]:
     """Every sheet that a row names shows what the row is about: an item by its id, a circuit by one of its wires."""
     faults = []
+    for head, column, subject, row in sheet_rows(taken):
+        name = row[head.index(subject)].lstrip("›")
+        faults += [
+            f"{subject} {name} is not on sheet {sheet}"
+            for sheet in sheets_in(row[column], taken)
+            if not shows(variant, taken.sheets.get(sheet, frozenset()), subject, name, row)
+        ]
+    return faults
+
+
+def sheet_rows(taken: Taken) -> Iterator[tuple[Head, int, str, Head]]:
+    """Rows that name sheets: the head of their chart, the column of the sheets, the one of what the row is about."""
     for (_, head), rows in joined(taken.charts).items():
         column = next((place for place, title in enumerate(head) if title.startswith("Sheets")), None)
-        if column is None or not (subject := subject_of(head)):
-            continue
-        for row in rows:
-            name = row[head.index(subject)].lstrip("›")
-            faults += [
-                f"{subject} {name} is not on sheet {sheet}"
-                for sheet in sheets_in(row[column], taken)
-                if not shows(variant, taken.sheets.get(sheet, frozenset()), subject, name, row)
-            ]
-    return faults
+        if column is not None and (subject := subject_of(head)):
+            yield from ((head, column, subject, row) for row in rows)
 
 
 def subject_of(head: Head) -> str:
@@ -275,23 +279,19 @@ def zone_faults(variant: Variant, taken: Taken) -> list[str]:
     """Wherever a row names a sheet with zones of its frame, the id of what it is about stands in each of these zones of
     that drawing, and in no other; the index gives the zone of everything that is drawn."""
     faults = []
-    for (_, head), rows in joined(taken.charts).items():
-        column = next((place for place, title in enumerate(head) if title.startswith("Sheets")), None)
-        if column is None or not (subject := subject_of(head)):
+    for head, column, subject, row in sheet_rows(taken):
+        name = row[head.index(subject)].lstrip("›")
+        if name not in variant.items or row[2] in NO_ITEMS:
             continue
-        for row in rows:
-            name = row[head.index(subject)].lstrip("›")
-            if name not in variant.items or row[2] in NO_ITEMS:
-                continue
-            for sheet, zones in references(row[column], taken):
-                stands = drawn_as(variant, name, taken.named.get(sheet, ()))
-                faults += [f"{name} is not in {zone} of sheet {sheet}" for zone in zones if not within(stands, [zone])]
-                if zones or head[column] != "Sheets":
-                    boxes = {one.box for one in stands if one.word == name} - {-1}
-                    apart = [[one for one in stands if one.box == box] for box in boxes]
-                    faults += [f"{name} is elsewhere on sheet {sheet}" for own in apart if not within(own, zones)]
-                if stands and not zones and head[column] != "Sheets":
-                    faults.append(f"{name} has no zone on sheet {sheet}")
+        for sheet, zones in references(row[column], taken):
+            stands = drawn_as(variant, name, taken.named.get(sheet, ()))
+            faults += [f"{name} is not in {zone} of sheet {sheet}" for zone in zones if not within(stands, [zone])]
+            if zones or head[column] != "Sheets":
+                boxes = {one.box for one in stands if one.word == name} - {-1}
+                apart = [[one for one in stands if one.box == box] for box in boxes]
+                faults += [f"{name} is elsewhere on sheet {sheet}" for own in apart if not within(own, zones)]
+            if stands and not zones and head[column] != "Sheets":
+                faults.append(f"{name} has no zone on sheet {sheet}")
     return faults
 
 

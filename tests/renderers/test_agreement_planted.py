@@ -6,21 +6,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from compiler.model.variant import Variant
-from renderers.around import Around
 from renderers.document import Pack
 from renderers.pack import build_pack
 from renderers.sheets import draw_sheets
 from renderers.sheets.figure import SheetFigure
 from renderers.tables import Run
-from tests.isolation.vehicles import LAMP
 from tests.renderers.against_model import CHECKS, complaint_faults, drawing_faults, zone_faults
 from tests.renderers.test_agreement import Published, altered, drawings_apart, link_faults, paper_faults, published
-from tests.renderers.vehicles import read
 
 FORMS = ("page", "paper")
 Spoil = Callable[[str], str]
@@ -179,17 +175,6 @@ def test_a_sound_pack_has_none_of_it(small: Variant, figures: Mapping[str, Sheet
 
 
 # -- complaints --------------------------------------------------------------------------------------------------------
-
-
-@pytest.fixture(scope="module")
-def lamps(tmp_path_factory: pytest.TempPathFactory) -> Variant:
-    folder: Path = tmp_path_factory.mktemp("lamps")
-    return read(folder, f'variant V "V" {{ model-year 2027 }}\n{LAMP}sheet 1 "Lamps" {{ circuits 1 2 }}\n')
-
-
-@pytest.fixture(scope="module")
-def charted(lamps: Variant) -> Pack:
-    return build_pack(lamps, draw_sheets(lamps), around=Around(faults="source"))
 
 
 def test_complaints_stand_in_the_index_with_the_pages_of_their_charts(lamps: Variant, charted: Pack) -> None:

@@ -24,9 +24,9 @@ from compiler.network.electrical import Electrical
 from compiler.network.network import Network
 from grammar.source import Source
 from renderers.around import Around
+from renderers.coding import decoded, encoded
 from renderers.document import Group
 from renderers.isolation import trees
-from renderers.isolation.coding import decoded, encoded
 from renderers.isolation.drawn import drawn, letters_of
 from renderers.isolation.trees import Made, made, said
 from renderers.pack import build_pack

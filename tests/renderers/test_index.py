@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from lxml import html
@@ -18,10 +15,8 @@ from renderers.part import Part, part_of
 from renderers.sheets import draw_sheets
 from renderers.tables import Row, Table
 from renderers.text import anchor
-from tests.isolation.vehicles import LAMP
 from tests.published import sample_pack
 from tests.renderers.drawings_apart import drawing_of, straight
-from tests.renderers.vehicles import read
 
 
 def table(pack: Pack, name: str) -> Table:
@@ -30,17 +25,6 @@ def table(pack: Pack, name: str) -> Table:
 
 def lines(pack: Pack, name: str = "index-names") -> list[tuple[str, ...]]:
     return [tuple(cell.text for cell in row.cells) for row in table(pack, name).rows if "head" not in row.marks]
-
-
-@pytest.fixture(scope="module")
-def lamps(tmp_path_factory: pytest.TempPathFactory) -> Variant:
-    folder: Path = tmp_path_factory.mktemp("lamps")
-    return read(folder, f'variant V "V" {{ model-year 2027 }}\n{LAMP}sheet 1 "Lamps" {{ circuits 1 2 }}\n')
-
-
-@pytest.fixture(scope="module")
-def charted(lamps: Variant) -> Pack:
-    return build_pack(lamps, draw_sheets(lamps), around=Around(faults="source"))
 
 
 def test_a_component_shares_its_line_with_connectors_that_go_by_its_name() -> None:

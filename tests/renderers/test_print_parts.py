@@ -272,20 +272,26 @@ def test_a_process_that_ends_is_told_of(parts: print_parts.Parts) -> None:
     assert all(worker.process.poll() is not None for worker in started)
 
 
+def served(task: Task) -> tuple[Setting | str, bool]:
+    """What a process would answer; it ends when it is asked nothing more."""
+    mine, yours = Pipe()
+    thread = threading.Thread(target=serve, args=(yours, yours))
+    thread.start()
+    mine.send(task)
+    outcome: tuple[Setting | str, bool] = mine.recv()
+    mine.close()
+    thread.join(20)
+    assert not thread.is_alive()
+    return outcome
+
+
 def test_a_process_that_holds_enough_is_followed_by_another(
     parts: print_parts.Parts, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(print_workers, "MOST", 0)
-    mine, yours = Pipe()
-    thread = threading.Thread(target=serve, args=(yours, yours))
-    thread.start()
-    mine.send(Task(parts.parts[1], {}))
-    setting, tired = mine.recv()
-    mine.close()
-    thread.join(20)
+    setting, tired = served(Task(parts.parts[1], {}))
     assert isinstance(setting, Setting)
     assert tired
-    assert not thread.is_alive()
 
 
 def test_a_disk_that_is_full_is_told_of(
@@ -294,14 +300,7 @@ def test_a_disk_that_is_full_is_told_of(
     nowhere = tmp_path / "file"
     nowhere.write_bytes(b"")
     monkeypatch.setattr("tempfile.tempdir", str(nowhere))
-    mine, yours = Pipe()
-    thread = threading.Thread(target=serve, args=(yours, yours))
-    thread.start()
-    mine.send(Task(parts.parts[1], {}))
-    told, _ = mine.recv()
-    mine.close()
-    thread.join(20)
-    assert told == "Not a directory"
+    assert served(Task(parts.parts[1], {}))[0] == "Not a directory"
 
 
 def test_an_error_leaves_no_process_and_no_file(parts: print_parts.Parts) -> None:

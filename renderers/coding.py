@@ -1,9 +1,10 @@
-"""Plain values as JSON and back, by their declared types: named tuples, frozen dataclasses, enumerations, tuples."""
+"""Plain values as JSON and back, by their declared types: named tuples, frozen dataclasses, enumerations, tuples, and
+mappings, in their order."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from functools import cache
@@ -33,6 +34,8 @@ def _plain(value: object) -> object:
         return [_plain(getattr(value, field.name)) for field in fields(value)]
     if isinstance(value, tuple):
         return [_plain(part) for part in value]
+    if isinstance(value, Mapping):
+        return [[_plain(key), _plain(part)] for key, part in value.items()]
     return value
 
 
@@ -40,6 +43,9 @@ def _plain(value: object) -> object:
 def _decoder(kind: Any) -> Decoder:
     if get_origin(kind) is tuple:
         return _tuple(get_args(kind))
+    if get_origin(kind) is Mapping:
+        pairs = _decoder(tuple[tuple[get_args(kind)], ...])  # type: ignore[misc]
+        return lambda data: dict(pairs(data))
     if get_origin(kind) in (Union, UnionType):
         (inner,) = (part for part in get_args(kind) if part is not NoneType)
         return lambda data: None if data is None else _decoder(inner)(data)
