@@ -263,6 +263,7 @@ def test_a_process_that_ends_is_told_of(parts: print_parts.Parts) -> None:
     with Workers() as workers:
         workers.done([Task(parts.parts[1], {})])
         workers.started[0].process.kill()
+        workers.started[0].process.wait()  # a signal takes its time, in which a part so small could still be set
         with pytest.raises(PrintError, match="stopped before it was done"):
             workers.done([Task(parts.parts[1], {})])
         # The next begins with a fresh one.
