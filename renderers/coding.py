@@ -1,5 +1,5 @@
-"""Plain values as JSON and back, by their declared types: named tuples, frozen dataclasses, enumerations, tuples, and
-mappings, in their order."""
+"""Plain values as JSON and back, by their declared types: named tuples, frozen dataclasses, enumerations, literals,
+tuples, and mappings, in their order."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from functools import cache
 from types import NoneType, UnionType
-from typing import Any, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 Decoder = Callable[[Any], Any]
 
@@ -49,6 +49,8 @@ def _decoder(kind: Any) -> Decoder:
     if get_origin(kind) in (Union, UnionType):
         (inner,) = (part for part in get_args(kind) if part is not NoneType)
         return lambda data: None if data is None else _decoder(inner)(data)
+    if get_origin(kind) is Literal:
+        return lambda data: _one_of(get_args(kind), data)
     if isinstance(kind, type) and issubclass(kind, Enum):
         return kind
     if isinstance(kind, type) and (is_dataclass(kind) or hasattr(kind, "_fields")):
@@ -67,6 +69,12 @@ def _tuple(kinds: tuple[Any, ...]) -> Decoder:
 def _record(kind: type) -> Decoder:
     own = [_decoder(hint) for hint in get_type_hints(kind).values()]
     return lambda data: kind(*(decode(part) for decode, part in zip(own, data, strict=True)))
+
+
+def _one_of(words: tuple[Any, ...], data: Any) -> Any:
+    if data not in words:
+        raise TypeError(f"{data!r} is none of {words}")
+    return data
 
 
 def _exactly(kind: type, data: Any) -> Any:

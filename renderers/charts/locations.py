@@ -8,7 +8,7 @@ from renderers.cells import absent, access_cell, item_runs, or_absent, sheets_ce
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Group, Leaf, Paragraph
-from renderers.drawings.zone import draw_zone
+from renderers.drawings.zone import Given, draw_zone
 from renderers.tables import About, Column, Row, Run, Table, cell, runs_cell
 from renderers.text import anchor, natural_key, number
 
@@ -57,7 +57,8 @@ def _group(context: PackContext, zone: Zone) -> Group:
     leaves: list[Leaf] = [Paragraph((Run(note),)) for note in zone.notes]
     if any(item.place and item.place.point for item in items):
         around = context.around
-        leaves += draw_zone(zone, items, around.drawings.get(zone.id), around.refused.get(zone.id, ""))
+        given = Given(around.drawings.get(zone.id), around.refused.get(zone.id, ""), context.store)
+        leaves += draw_zone(zone, items, given)
     if items:
         rows = tuple(_row(context, item) for item in items)
         name = zone.title or zone.id

@@ -46,7 +46,7 @@ class CallOut(NamedTuple):
 class Ring(NamedTuple):
     """Call-outs around a drawing. `tall` is the height they take, the drawing in the middle of it."""
 
-    outs: list[CallOut]
+    outs: tuple[CallOut, ...]
     tall: float
 
 
@@ -81,7 +81,7 @@ def call_outs(spots: Sequence[Spot], size: tuple[float, float], air: float, step
             continue
         right, more = _placed(_Column("right", halves[1], size[0] + air, shifted, step, tall))
         if best is None or (over + more, tall) < (best[0], best[1].tall):
-            best = over + more, Ring([*left, *right], tall)
+            best = over + more, Ring((*left, *right), tall)
         if not best[0]:
             break
     assert best is not None  # there is one try at least

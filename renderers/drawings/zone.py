@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 from compiler.exchange.drawing import Drawing
 from compiler.model.items import Connector, Ground, Located, Splice, Zone
+from renderers.coding import decoded, encoded
 from renderers.document import Figure
 from renderers.drawings import svg
-from renderers.drawings.callouts import CallOut, Side, call_outs, parted
+from renderers.drawings.callouts import CallOut, Ring, Side, Spot, call_outs, parted
 from renderers.sheets.labels import shorten, width
+from renderers.store import Store, code_digest, digest
 from renderers.text import anchor
 
 _ACROSS, _HIGH = 508.0, 350.0  # what a page of Letter leaves for a figure and its key, points
@@ -37,19 +39,31 @@ _GROUND = Sort("ground", "M-2.4 -1.8H2.4L0 2.4Z")
 _SORTS = (_COMPONENT, _CONNECTOR, _SPLICE, _GROUND)
 
 
-def draw_zone(
-    zone: Zone, items: Sequence[Located], drawing: Drawing | None = None, refused: str = ""
-) -> tuple[Figure, ...]:
+_KEPT_NOWHERE = Store(None)
+
+
+class Given(NamedTuple):
+    """What a zone is drawn with: the author's drawing, or why that is not used; where its call-outs are kept."""
+
+    drawing: Drawing | None = None
+    refused: str = ""
+    store: Store = _KEPT_NOWHERE
+
+
+_NOTHING = Given()
+
+
+def draw_zone(zone: Zone, items: Sequence[Located], given: Given = _NOTHING) -> tuple[Figure, ...]:
     """The figures of a zone: one, or one for each sort of thing where there are too many for one.
 
-    Items without a point are left to the list below. `refused` says why the author's drawing is not used.
+    Items without a point are left to the list below.
     """
     placed = [item for item in items if item.place and item.place.point]
     groups: list[list[Located]] = [placed]
     if len(placed) > _FULL:
         by_sort = [[item for item in placed if _sort(item) is sort] for sort in _SORTS]
         groups = [own[at : at + _FULL] for own in by_sort for at in range(0, len(own), _FULL)]
-    return tuple(_figure(zone, own, drawing, refused, place) for place, own in enumerate(groups))
+    return tuple(_figure(zone, own, given, place) for place, own in enumerate(groups))
 
 
 def _sort(item: Located) -> Sort:
@@ -64,7 +78,8 @@ def _sort(item: Located) -> Sort:
             return _COMPONENT
 
 
-def _figure(zone: Zone, items: Sequence[Located], drawing: Drawing | None, refused: str, number: int) -> Figure:
+def _figure(zone: Zone, items: Sequence[Located], given: Given, number: int) -> Figure:
+    drawing = given.drawing
     known = zone.width > 0 and zone.height > 0
     # The outline has all the width that the labels leave.
     label = min(_LABEL, 4 + max((width(_words(item), _SIZE) for item in items), default=0.0))
@@ -78,7 +93,7 @@ def _figure(zone: Zone, items: Sequence[Located], drawing: Drawing | None, refus
         # A point beyond the outline is a finding of the checks; here it is drawn at the edge.
         spots.append((min(max(x * scale, 0.0), wide), min(max(y * scale, 0.0), high)))
     spots = parted(spots, (wide, high), _APART)
-    outs, tall = call_outs(spots, (wide, high), _GAP - _BEND, _STEP, _HIGH)
+    outs, tall = _ring(given.store, spots, (wide, high))
     top = (tall - high) / 2
     across, height = wide + 2 * edge, tall + _KEY
     name = f"figure-{anchor('zone', zone.id)}{f'-{number}' if number else ''}"
@@ -95,8 +110,21 @@ def _figure(zone: Zone, items: Sequence[Located], drawing: Drawing | None, refus
     named = ", ".join(item.id for item in items)
     what = "the author’s drawing" if drawing else "outline"
     alt = f"Zone {zone.title or zone.id}, {what}, with call-outs to {named}"
-    title = _title(zone, drawing, refused)
+    title = _title(zone, drawing, given.refused)
     return Figure(name, title, svg.drawing(across, height, parts), across, height, alt)
+
+
+def _ring(store: Store, spots: Sequence[Spot], size: Spot) -> Ring:
+    """Call-outs for spots; they take their time, and what moves in a vehicle from one issue to the next is little."""
+    given = (spots, size, _GAP - _BEND, _STEP, _HIGH)
+    if not store.folder:
+        return call_outs(*given)
+    key = digest(("call-outs", code_digest(), repr(given)))
+    try:
+        found: Ring = decoded(Ring, store.made(key, lambda: encoded(call_outs(*given))))
+    except ValueError:
+        return call_outs(*given)
+    return found
 
 
 def placed(drawing: Drawing, box: tuple[float, float, float, float], name: str) -> str:

@@ -7,7 +7,9 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 from itertools import combinations, pairwise
 from math import hypot
+from pathlib import Path
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -17,10 +19,12 @@ from grammar.source import Source, Span
 from renderers.context import PackContext
 from renderers.document import Pack
 from renderers.drawings import svg
+from renderers.drawings import zone as drawn_zone
 from renderers.drawings.callouts import parted
 from renderers.drawings.fuse_block import draw_block
-from renderers.drawings.zone import draw_zone
+from renderers.drawings.zone import Given, draw_zone
 from renderers.sheets.labels import width
+from renderers.store import Store
 from tests.published import sample_pack
 
 TEXT, PATH, GROUP = (f"{{http://www.w3.org/2000/svg}}{name}" for name in ("text", "path", "g"))
@@ -210,6 +214,22 @@ def test_too_many_things_for_one_figure_are_parted_by_sort() -> None:
     # What a page of Letter gives a drawing: nothing is scaled down, no text gets smaller than it is.
     assert all(figure.width_pt <= 511 and figure.height_pt <= 424 for figure in figures)
     assert sum(len(lines_of(parsed(figure.svg))) for figure in figures) == 150
+
+
+def test_call_outs_that_are_kept_are_those_that_would_be_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    zone, items = zone_of([(20.0 * n % 237, 31.0 * n % 139) for n in range(20)])
+    made = draw_zone(zone, items)
+    given = Given(store=Store(tmp_path))
+    assert draw_zone(zone, items, given) == made
+    with monkeypatch.context() as within:
+        within.setattr(drawn_zone, "call_outs", None)
+        assert draw_zone(zone, items, given) == made
+    # What cannot be read, or is that of a point that has moved, is made anew.
+    (kept,) = tmp_path.glob("??/*")
+    given.store.put(kept.parent.name + kept.name, b'[[[0,"above",1.0,1.0]],9.0]')
+    assert draw_zone(zone, items, given) == made
+    moved = [*items[:-1], replace(items[-1], place=Place("cab", (3.0, 3.0), "", None, None))]
+    assert draw_zone(zone, moved, given) == draw_zone(zone, moved) != made
 
 
 def test_a_zone_without_size_is_drawn_all_the_same() -> None:
