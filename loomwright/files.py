@@ -46,8 +46,9 @@ def read_plain(path: Path, most: int = -1) -> bytes:
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file beside the old one, then put it in its place; rights and links are kept.
 
-    Raises OSError, which names `path`.
+    Raises CannotRun for a pipe or a device, whose place no file must take, and OSError, which names `path`.
     """
+    want_plain(path)
     try:
         _write_whole(path.resolve(), data)
     except OSError as error:

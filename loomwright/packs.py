@@ -209,7 +209,8 @@ def _folders(files: Sequence[File], shared: dict[Path, Library], out: Path) -> l
         # Where capitals do not count, two folders must not be one.
         other = taken.setdefault(name.casefold(), file)
         if other is not file:
-            raise CannotRun(f"{other.path.name} and {file.path.name} would both be published in {out / name}")
+            both = f"{other.path.name} and {file.path.name}"
+            raise CannotRun(f"{both} would both be published in {out / name}; give one another id")
         folders.append(out / name)
     return folders
 

@@ -11,6 +11,7 @@ import click
 
 from loomwright import __version__
 from loomwright.cli import INTERRUPTED, PIPE_CLOSED
+from loomwright.epoch import keep_apart
 
 TRACEBACK = "LOOMWRIGHT_TRACEBACK"
 _CANNOT_RUN = 2
@@ -56,6 +57,7 @@ def cli() -> None:
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line; its exit code. Errors are one line on standard error, never a traceback."""
     try:
+        keep_apart()
         code = _done(arguments)
         sys.stdout.flush()
     except BrokenPipeError:
@@ -70,9 +72,9 @@ def _done(arguments: list[str] | None) -> int:
         return stop.exit_code
     except click.UsageError as error:
         path = error.ctx.command_path if error.ctx else "loomwright"
-        return _say(f"{_one_line(error.format_message())} See: {path} --help")
+        return _say(f"{_first_lower(_one_line(error.format_message()))} See: {path} --help")
     except click.ClickException as error:
-        return _say(error.format_message())
+        return _say(_first_lower(error.format_message()))
     except (click.Abort, KeyboardInterrupt):
         return INTERRUPTED
     except SystemExit as stop:  # click's own answer to a closed pipe
@@ -116,8 +118,9 @@ def _one_line(text: str) -> str:
 
 def _say(text: str) -> int:
     from loomwright.reports.clean import visible
+    from loomwright.telling import tell
 
-    print(f"loomwright: {visible(_first_lower(text))}", file=sys.stderr)
+    tell(f"loomwright: {visible(text)}\n")
     return _CANNOT_RUN
 
 

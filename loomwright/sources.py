@@ -45,9 +45,10 @@ class Files:
 def collect(paths: Sequence[Path]) -> Files:
     """The files that `paths` (files and folders) stand for.
 
-    Of a folder, every `.loom` file below it counts; hidden folders and links to folders are passed by, and a link to
-    a file outside the project is refused. Raises OSError when something cannot be read, ProjectError for settings that
-    cannot be used, NothingToCheck when there is no source at all, or a pipe or a device in place of one.
+    Of a folder, every `.loom` file below it counts; hidden ones (an editor's lock among them), hidden folders and links
+    to folders are passed by, and a link to a file outside the project, or to nothing, is refused. Raises OSError when
+    something cannot be read, ProjectError for settings that cannot be used, NothingToCheck when there is no source at
+    all, or a pipe or a device in place of one.
     """
     files = Files()
     seen: set[Path] = set()
@@ -65,8 +66,10 @@ def collect(paths: Sequence[Path]) -> Files:
                 raise NothingToCheck(f"{given}: no {SUFFIX} file in this folder or below it")
             for path in found:
                 project = project_of(path.parent)
-                target = path.resolve()
-                if not target.is_relative_to(project.root):
+                target = _target(path)
+                if target is None:
+                    files.refused.append(_leads_nowhere(path))
+                elif not target.is_relative_to(project.root):
                     files.refused.append(_leads_outside(path))
                 elif target not in seen:
                     seen.add(target)
@@ -88,7 +91,7 @@ def _below(folder: Path) -> Iterator[Path]:
     for at, folders, names in os.walk(folder, onerror=fail):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(names):
-            if name.endswith(SUFFIX):
+            if name.endswith(SUFFIX) and not name.startswith("."):
                 yield Path(at, name)
 
 
@@ -100,6 +103,21 @@ def _sort_in(files: Files, path: Path, project: Project) -> None:
     named = (match[1] for match in _USE.finditer(text) if b"\0" not in match[1])
     uses = tuple((path.parent / os.fsdecode(name)).resolve() for name in named)
     (files.variants if _VARIANT.search(text) else files.fragments).append(File(path, project, uses))
+
+
+def _target(path: Path) -> Path | None:
+    """The file that a path is or leads to; None for a link to nothing, or round in a circle."""
+    try:
+        return path.resolve(strict=True)
+    except (OSError, RuntimeError):  # a circle is either, by the version of Python
+        if path.is_symlink():
+            return None
+        raise
+
+
+def _leads_nowhere(path: Path) -> Finding:
+    says = f"the link {path.as_posix()} leads to nothing"
+    return Finding("fragment-missing", Severity.ERROR, says, None, (), "mend the link, or take it away")
 
 
 def _leads_outside(path: Path) -> Finding:

@@ -76,11 +76,11 @@ def siblings(project: Project) -> tuple[Sibling, ...]:
     found: dict[str, Sibling] = {}
     for path in sorted(project.root.rglob(f"*{_SUFFIX}")):
         hidden = any(part.startswith(".") for part in path.relative_to(project.root).parts)
-        if hidden or not path.resolve().is_relative_to(project.root) or not path.is_file():
-            continue
         try:
+            if hidden or not path.resolve().is_relative_to(project.root) or not path.is_file():
+                continue
             known = path.stat()
-        except OSError:  # gone since it was listed
+        except (OSError, RuntimeError):  # gone since it was listed, or a link that leads round in a circle
             continue
         for sibling in _told(path, known.st_mtime_ns, known.st_size):
             found.setdefault(sibling.id, sibling)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
@@ -12,7 +11,6 @@ from renderers.store import Store, code_digest, digest
 
 FORMATS: tuple[str, ...] = ("html", "pdf", "csv", "json")
 EXTRA: tuple[str, ...] = ("png", "dot")  # written only if they are asked for
-_MOST_DIGITS = 11  # of seconds: no calendar of ours knows years of more than four figures
 
 
 class FormError(Exception):
@@ -91,9 +89,3 @@ def _sheet_name(sheet: str) -> str:
     number, _, page = sheet.removesuffix(")").partition(" (")
     plain = number.isascii() and number.isalnum() and (not page or page.isdigit())
     return f"{number}-{page}" if plain and page else number if plain else anchor("sheet", sheet)
-
-
-def source_date() -> int | None:
-    """The time that SOURCE_DATE_EPOCH gives (reproducible-builds.org specification), or None. Up to the year 5138."""
-    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return int(epoch) if epoch.isascii() and epoch.isdigit() and len(epoch) <= _MOST_DIGITS else None

@@ -17,8 +17,9 @@ from compiler.isolation.policy import rules_of
 from compiler.model.variant import Variant
 from compiler.network.state import StateError, find_state
 from renderers.around import Around, look_around
+from renderers.dates import source_date
 from renderers.document import Pack
-from renderers.forms import EXTRA, FORMATS, FormError, Wishes, source_date, write_form
+from renderers.forms import EXTRA, FORMATS, FormError, Wishes, write_form
 from renderers.isolation.trees import WISHES
 from renderers.made import keep_files, kept_files, key_of
 from renderers.pack import build_pack

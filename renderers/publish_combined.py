@@ -39,7 +39,7 @@ def publish_combined(
     """
     ids = [variant.id for variant, _ in subjects]
     if len({file_name(one).casefold() for one in ids}) < len(ids):
-        raise PublishError("two of the variants have the same id, or nearly so: one pack cannot hold both")
+        raise PublishError("two of the variants have the same id, or nearly so: one pack cannot hold both; change one")
     store, say = store or Store(None), progress or silent
     arounds = [look_around(project, variant)._replace(faults=faults) for variant, project in subjects]
     all_of = list(zip(subjects, arounds, strict=True))

@@ -42,6 +42,9 @@ def replacing(target: Path) -> Iterator[Path]:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         new = _new_folder(target)
+    except (FileExistsError, NotADirectoryError) as error:
+        file = next((path for path in target.parents if path.is_file()), error.filename)
+        raise SwapError(f"{file} is a file; name a folder for the pack") from error
     except OSError as error:
         raise SwapError(f"cannot write beside {target}: {error.strerror or error}") from error
     try:
@@ -81,6 +84,8 @@ def check_replaceable(target: Path) -> None:
     try:
         if not target.exists():
             return
+        if _is_here(target):
+            raise SwapError(f"{target} is the folder that this runs in, and cannot be replaced under it; name another")
         if not target.is_dir():
             raise SwapError(f"{target} is a file; name a folder for the pack")
         listed = _listed(target)
@@ -93,6 +98,15 @@ def check_replaceable(target: Path) -> None:
         raise SwapError(f"cannot look into {target}: {error.strerror or error}") from error
     if foreign:
         raise SwapError(f"{target} holds {foreign[0]}, which is not of the pack: move it away first")
+
+
+def _is_here(target: Path) -> bool:
+    """Whether the current folder is this one, or lies in it: after a swap it would be gone."""
+    try:
+        here = Path.cwd()
+    except OSError:
+        return False
+    return target.resolve() in (here, *here.parents)
 
 
 def _counts(path: Path) -> bool:

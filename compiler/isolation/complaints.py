@@ -143,9 +143,10 @@ def _title(device: Device, subject: str) -> str:
 
 
 def find(complaints: tuple[Complaint, ...], name: str) -> Complaint:
-    """A complaint by id or title. Raises IsolationError."""
+    """A complaint by id or title, a trouble code by the code alone. Raises IsolationError."""
+    ids = (slug(name), f"code-{slug(name)}")
     for complaint in complaints:
-        if name in (complaint.id, complaint.title) or slug(name) == complaint.id:
+        if name in (complaint.id, complaint.title) or complaint.id in ids:
             return complaint
     from compiler.assembly.names import nearest
 

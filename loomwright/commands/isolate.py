@@ -104,7 +104,10 @@ def _begun(
     from loomwright.searches.desk import observation, setting
 
     own = bool(states or settings or facts)
-    if (complaint is not None) + (resumed is not None) + own != 1:
+    ways = (complaint is not None) + (resumed is not None) + own
+    if ways > 1:
+        raise CannotRun("--complaint, --resume, and --seen with --state and --set are three ways to begin: give one")
+    if not ways:
         raise CannotRun("begin with --complaint, or with --seen (and --state, --set), or with --resume; see --list")
     if resumed is not None:
         from loomwright.searches.saved import resume

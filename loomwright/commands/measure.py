@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -57,6 +58,8 @@ def command(
     from compiler.network.state import find_state, settings_of, state_of
     from loomwright.errors import CannotRun
 
+    if isnan(temperature):
+        raise CannotRun("--temperature: give a number of degrees Celsius from -60 to 200")
     network = _network(variant, temperature)
     try:
         made = [setting for name in states for setting in settings_of(find_state(network.variant, name).set)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shlex import quote
 
 import click
 
@@ -28,4 +29,4 @@ def command(folder: Path) -> None:
         laid_out = format_text(text) if path.suffix == ".loom" else text
         path.write_text(laid_out, encoding="utf-8", newline="\n")
         say(f"wrote {path}")
-    say(f"now try: loomwright check {folder}")
+    say(f"now try: loomwright check {quote(str(folder))}")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Callable
 from typing import Any, NamedTuple, TextIO
 
@@ -65,5 +64,6 @@ def format_option(what: str) -> Callable[[Callable[..., Any]], Callable[..., Any
 def say(text: str) -> None:
     """A line of progress or outcome on standard error, so that it never mixes with a result."""
     from loomwright.reports.clean import visible
+    from loomwright.telling import tell
 
-    print(visible(text), file=sys.stderr)
+    tell(f"{visible(text)}\n")

@@ -51,8 +51,7 @@ if TYPE_CHECKING:
 @click.option("--state", "states", multiple=True, metavar="NAME", help="Sheets in this state too, lit, with voltages.")
 @click.option(
     "--date",
-    type=click.DateTime(["%Y-%m-%d"]),
-    metavar="DATE",
+    metavar="YYYY-MM-DD",
     help="Date of the pack; else SOURCE_DATE_EPOCH or none.",
 )
 @click.option("--dot", metavar="PROGRAM", help="A Graphviz program of your own to place the sheets with.")
@@ -77,7 +76,7 @@ def command(
     since: Path | None,
     faults: str,
     states: tuple[str, ...],
-    date: datetime | None,
+    date: str | None,
     dot: str | None,
     cache: Path | None,
     no_cache: bool,
@@ -96,6 +95,7 @@ def command(
 
     What a run makes is kept for the next one, in `loomwright` in your cache folder, which may be deleted at any time.
     """
+    from loomwright.epoch import want_date
     from loomwright.files import want_plain
     from loomwright.packs import Order
     from renderers.part import Part
@@ -103,22 +103,26 @@ def command(
 
     for path in variants:
         want_plain(path)
+    if date is None:
+        want_date()
+    if cache and no_cache:
+        raise click.UsageError("--cache and --no-cache exclude each other.")
     extra = (*(("png",) if png else ()), *(("dot",) if dot_files else ()))
     colours, width = look(sys.stderr, colour)
     single = len(variants) == 1 and not variants[0].is_dir()
     order = Order(
-        (*_listed(formats), *extra),
+        (*_names(formats), *extra),
         paper,
         dot,
         force,
-        Part(_listed(sheets), _listed(sections)),
+        Part(_listed(sheets, "--sheets"), _listed(sections, "--sections")),
         png or 200,
-        int(date.replace(tzinfo=UTC).timestamp()) if date else None,
+        _seconds(date) if date is not None else None,
         since,
         states,
         faults,
         (jobs or 0) if single else 1,
-        None if no_cache else cache or usual_folder(),
+        None if no_cache else _kept_in(cache, out) if cache else usual_folder(),
         colours,
         width,
     )
@@ -135,8 +139,39 @@ def command(
     return _many(variants, out, order, jobs, colour)
 
 
-def _listed(words: str | None) -> tuple[str, ...]:
-    return tuple(name.strip() for name in (words or "").split(",") if name.strip())
+def _names(words: str) -> tuple[str, ...]:
+    return tuple(name.strip() for name in words.split(",") if name.strip())
+
+
+def _listed(words: str | None, option: str) -> tuple[str, ...]:
+    """The names in a list with commas. Raises CannotRun for a list of none."""
+    from loomwright.errors import CannotRun
+
+    names = _names(words or "")
+    if words is not None and not names:
+        raise CannotRun(f"{option}: the list names nothing; leave the option out for all")
+    return names
+
+
+def _seconds(date: str) -> int:
+    """A day, at midnight, in seconds since 1970. Raises CannotRun."""
+    from loomwright.errors import CannotRun
+
+    try:
+        return int(datetime.strptime(date, "%Y-%m-%d").replace(tzinfo=UTC).timestamp())
+    except ValueError:
+        raise CannotRun(f"--date {date}: write a day as year, month and day, such as 2026-09-30") from None
+
+
+def _kept_in(cache: Path, out: Path) -> Path:
+    """The folder for results. Raises CannotRun where it is none, or would be part of the pack."""
+    from loomwright.errors import CannotRun
+
+    if cache.exists() and not cache.is_dir():
+        raise CannotRun(f"--cache {cache}: this is a file; name a folder")
+    if cache.resolve().is_relative_to(out.resolve()):
+        raise CannotRun(f"--cache {cache}: this lies in {out}, which holds the pack and nothing else")
+    return cache
 
 
 def _one(variant: Path, out: Path, order: Order, colour: str) -> int:
@@ -214,7 +249,9 @@ def _collected(paths: tuple[Path, ...]) -> tuple[Files, dict[Path, Library]]:
 
 
 def _tell(told: Told) -> int:
-    sys.stderr.write(told.findings)
+    from loomwright.telling import tell
+
+    tell(told.findings)
     for line in told.line.splitlines():
         say(line)
     return told.code

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
-from renderers.fonts import printable
+from compiler.fonts import printable
 from renderers.text import clean
 
 INK = "#111111"

@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from renderers.fonts import font_folder
+from compiler.fonts import font_folder
 
 if TYPE_CHECKING:
     from renderers.sheets.figure import SheetFigure

@@ -10,7 +10,7 @@ from io import BytesIO
 from string import printable as typed
 from typing import TYPE_CHECKING
 
-from renderers.fonts import FAMILY, coverage, font_folder
+from compiler.fonts import FAMILY, coverage, font_folder
 
 if TYPE_CHECKING:
     from fontTools.ttLib import TTFont

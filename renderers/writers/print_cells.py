@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from renderers.fonts import printable
+from compiler.fonts import printable
 from renderers.tables import NEXT_LINE, Cell, Row, Run, Table, lean
 from renderers.writers.html_folder import group_edges, heads
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, NamedTuple
 
-from renderers.fonts import font_folder
+from compiler.fonts import font_folder
 from renderers.store import code_digest, digest
 
 if TYPE_CHECKING:

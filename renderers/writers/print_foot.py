@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from renderers.fonts import FAMILY
+from compiler.fonts import FAMILY
 from renderers.writers.page_font import cut_down
 from renderers.writers.print_engine import Foot
 

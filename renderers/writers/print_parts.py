@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 from importlib.resources import files
 from typing import Literal, NamedTuple
 
+from compiler.fonts import FAMILY, drawable, printable
 from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pack, Paragraph, Section
-from renderers.fonts import FAMILY, printable
 from renderers.steps import Steps
 from renderers.tables import Run, Table
 from renderers.writers.print_cells import Json, runs_data, table_data
@@ -232,7 +232,7 @@ class _PartMaker:
 
     def _figure(self, figure: Figure, room: _Room, share: float) -> Json:
         file = f"figure-{len(self.drawings)}.svg"
-        self.drawings[file] = printable(figure.svg)
+        self.drawings[file] = drawable(figure.svg)
         scale = min(1.0, room.width / figure.width_pt, room.height * share / figure.height_pt)
         return {
             "t": "figure",

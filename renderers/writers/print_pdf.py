@@ -5,8 +5,8 @@ Data goes in as JSON, so that no text from a source is ever read as markup.
 
 from __future__ import annotations
 
+from renderers.dates import source_date
 from renderers.document import Pack
-from renderers.forms import source_date
 from renderers.store import Store, digest
 from renderers.text import file_name
 from renderers.writers.print_join import joined

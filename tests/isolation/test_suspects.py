@@ -114,6 +114,7 @@ def test_four_complaints_for_a_load_with_settings_from_the_network() -> None:
 
 
 def test_a_trouble_code_opens_a_search() -> None:
+    assert lamps().complaint("B1") == lamps().complaint("b1") == lamps().complaint("code-b1")
     search = Search.begin(lamps(), lamps().complaint("code-b1"))
     parts = {s.part for s in search.suspects}
     assert {"wire 1A", "wire 1F", "terminal C1.1 body side"} <= parts

@@ -142,6 +142,21 @@ def test_a_link_out_of_the_project_is_not_followed(project: Path, run: Run, tmp_
     assert done.returncode == 1
 
 
+def test_a_link_to_nothing_is_told_and_the_rest_is_checked(project: Path, run: Run) -> None:
+    (project / "shared/.#body.loom").symlink_to("me@host.1")  # the lock that an editor leaves while a file is open
+    before = found(run, ".", cwd=project)["findings"]
+    (project / "gone.loom").symlink_to("nowhere.loom")
+    (project / "shared/round.loom").symlink_to("round.loom")
+    after = found(run, ".", cwd=project)["findings"]
+    told = [(f["check"], f["says"]) for f in after if f not in before]
+    assert told == [
+        ("fragment-missing", "the link gone.loom leads to nothing"),
+        ("fragment-missing", "the link shared/round.loom leads to nothing"),
+    ]
+    assert len(before) == len(after) - 2 > 0
+    assert run("publish", "S2.loom", "--out", "pack", "--formats", "json", cwd=project).returncode == 0
+
+
 def test_a_file_named_twice_is_checked_once(project: Path, run: Run) -> None:
     assert found(run, "S2.loom", "./S2.loom", ".", cwd=project)["variants"] == ["S2", "S4"]
 

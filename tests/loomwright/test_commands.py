@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import stat
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -241,6 +243,15 @@ def test_publish_writes_the_forms_asked_for(project: Path, run: Run) -> None:
         (("--formats", ""), "no format asked for"),
         (("--paper", "napkin"), "no paper 'napkin'"),
         (("--dot", "no-such-program"), "no-such-program"),
+        (("--sheets", ","), "--sheets: the list names nothing"),
+        (("--sections", ""), "--sections: the list names nothing"),
+        (("--date", "1.1.2026"), "--date 1.1.2026: write a day as year, month and day, such as 2026-"),
+        (("--cache", "S4.loom"), "--cache S4.loom: this is a file"),
+        (("--cache", "pack/kept"), "--cache pack/kept: this lies in pack"),
+        (("--cache", "kept", "--no-cache"), "--cache and --no-cache exclude each other"),
+        (("--out", "S4.loom/a/b"), "S4.loom is a file; name a folder"),
+        (("--out", "."), "is the folder that this runs in"),
+        (("--out", "No.thing", "Nowhere.loom"), "Nowhere.loom: no such file"),
     ],
 )
 def test_publish_that_cannot_run(project: Path, run: Run, arguments: tuple[str, ...], says: str) -> None:
@@ -249,6 +260,30 @@ def test_publish_that_cannot_run(project: Path, run: Run, arguments: tuple[str, 
     assert says in done.stderr.splitlines()[-1]
     assert "Traceback" not in done.stderr
     assert not (project / "pack").exists()
+
+
+@pytest.mark.parametrize("epoch", ["", "soon", "1e9", "-5", "9" * 14])
+def test_a_date_of_the_surroundings_that_is_none_stops_only_a_pack(project: Path, run: Run, epoch: str) -> None:
+    env = {"SOURCE_DATE_EPOCH": epoch}
+    check = run("check", "S2.loom", cwd=project, env=env)
+    assert (check.returncode, "crashed" in check.stdout) == (0, False)
+    measured = run("measure", "S2.loom", cwd=project, env=env)
+    assert (measured.returncode, measured.stderr) == (0, "")
+    order = ("publish", "S2.loom", "--out", "pack", "--formats", "json")
+    done = run(*order, cwd=project, env=env)
+    assert done.returncode == (2 if epoch else 0)
+    assert (f"SOURCE_DATE_EPOCH is {epoch!r}: it must be whole seconds" in done.stderr) is bool(epoch)
+    assert run(*order, "--date", "2026-09-30", cwd=project, env=env).returncode == 0
+
+
+def test_a_full_place_for_messages_leaves_the_exit_code(project: Path, root: Path) -> None:
+    with Path("/dev/full").open("wb") as full:
+        for words, code in (("check nowhere", 2), ("publish S2.loom --out pack --formats json", 0), ("check", 2)):
+            done = subprocess.run(
+                [sys.executable, "-m", "loomwright", *words.split()], cwd=project, stdout=subprocess.DEVNULL,
+                stderr=full, check=False, env={**os.environ, "PYTHONPATH": str(root)},
+            )  # fmt: skip
+            assert done.returncode == code, words
 
 
 def test_a_folder_that_is_no_pack_is_left_alone(project: Path, run: Run) -> None:

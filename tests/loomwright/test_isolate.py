@@ -143,11 +143,12 @@ def test_a_kept_search_goes_on_where_it_was(source: str, tmp_path: Path) -> None
     ("arguments", "said"),
     [
         ([], "begin with --complaint"),
-        (["--complaint", "Screen cold", "--seen", "R1 dead"], "begin with --complaint"),
+        (["--complaint", "Screen cold", "--seen", "R1 dead"], "three ways to begin"),
         (["--complaint", "screen-gold"], "did you mean"),
         (["--set", "S1=on"], "say what is seen"),
         (["--seen", " , "], "say what is seen"),
         (["--seen", "R1 dead", "--save", "."], "loomwright: .: is a directory"),
+        (["--seen", "R1 dead", "--save", "/dev/null"], "loomwright: /dev/null: is no plain file"),
         (["--set", "S1", "--seen", "R1 dead"], "NAME=POSITION"),
         (["--set", "S1=up", "--seen", "R1 dead"], "no position up"),
         (["--seen", "R1"], "say what is seen of it"),

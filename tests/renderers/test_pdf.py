@@ -13,9 +13,10 @@ from pathlib import Path
 import pikepdf
 import pytest
 
+from compiler.fonts import coverage, drawable, is_mark, printable, stand_in, troubles
 from compiler.model.variant import Variant
-from renderers.document import Group, Pack, Paragraph
-from renderers.fonts import coverage, printable, stand_in
+from renderers.document import Figure, Group, Pack, Paragraph, Section
+from renderers.drawings import svg
 from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import anchor
 from renderers.writers.print_engine import PrintError
@@ -192,6 +193,23 @@ def test_it_carries_the_time_it_is_told(small_pack: Pack, monkeypatch: pytest.Mo
     for unreadable in ("soon", "9" * 20, "9" * 5000):
         monkeypatch.setenv("SOURCE_DATE_EPOCH", unreadable)
         assert made_on(pdf_of(small_pack)) == ""
+
+
+def test_marks_that_the_engine_refuses_in_drawings_stand_behind_their_letter() -> None:
+    assert drawable("Ho\u0308rn") == "H\u00f6rn"
+    assert drawable("x\u0304 \u0433\u0443\u0301\u0434\u043a\u0430") == "x\u00af \u0433\u0443\u00b4\u0434\u043a\u0430"
+    assert drawable("\u05d0\u05b8") == "\u05d0" + stand_in()
+    assert (troubles("Ho\u0308rn \u0416 \u03a9"), troubles("\u6f22a\u0304x\u0304\u6f22")) == ("", "\u6f22\u0304")
+
+
+def test_any_letter_with_any_mark_can_be_drawn(small_pack: Pack) -> None:
+    marks = [chr(code) for code in sorted(coverage()) if is_mark(chr(code))]
+    texts = [f"{letter}{mark}b" for letter in "xe5\u0436\u05d0\u6f22" for mark in (*marks, "\u200d", "\ufe0f", "\u20dd")]
+    texts += ["e\u0301\u0304\u0308", "\u0301", "\U0001f600\u200d\U0001f600"]
+    labels = [svg.text(10.0, 8.0 * place, text, 6.0) for place, text in enumerate(texts, 1)]
+    figure = Figure("f", " ".join(texts[-9:]), svg.drawing(99.0, 600.0, labels), 99.0, 600.0, " ".join(texts[-9:]))
+    pack = replace(small_pack, title=texts[0], sections=(Section("s", "S", (figure,)),))
+    assert "x\u00b4b" in text_of(pdf_of(pack))
 
 
 def made_on(data: bytes) -> str:

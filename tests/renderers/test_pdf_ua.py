@@ -12,8 +12,8 @@ import pytest
 import typst
 from pikepdf import Array, Dictionary, Name, Pdf, String
 
+from compiler.fonts import font_folder
 from renderers.document import Pack
-from renderers.fonts import font_folder
 from renderers.writers.print_pdf import write_pdf
 from tests.renderers.pdf_ua import violations
 from tests.renderers.pdf_ua.__main__ import main

@@ -1,11 +1,13 @@
 """The page font: where its files lie and which characters it has.
 
-The print engine refuses a page with a character that its font cannot show (PDF/UA-1): texts are held to the font first.
+The print engine refuses a page with a character that its font cannot show (PDF/UA-1): texts are held to the font first,
+and a check tells the author.
 """
 
 from __future__ import annotations
 
 import struct
+import unicodedata
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -38,6 +40,43 @@ def printable(text: str) -> str:
         return text
     known, other = coverage(), stand_in()
     return "".join(char if ord(char) in known or ord(char) < 128 else other for char in text)
+
+
+def drawable(text: str) -> str:
+    """The text as it can stand in a drawing. There the print engine refuses a mark that lies over a letter, unless the
+    two are one character: the mark stands behind its letter instead."""
+    text = printable(text)
+    if text.isascii():
+        return text
+    beside, other = _beside(), stand_in()
+    composed = unicodedata.normalize("NFC", text)
+    return "".join(beside.get(char, other) if is_mark(char) else char for char in composed)
+
+
+def troubles(text: str) -> str:
+    """The characters of a text that a pack on paper cannot show as they are, each once, in order."""
+    if text.isascii():
+        return ""
+    known = coverage()
+    composed = unicodedata.normalize("NFC", text)
+    found = (char for char in composed if ord(char) >= 128 and (ord(char) not in known or is_mark(char)))
+    return "".join(dict.fromkeys(found))
+
+
+def is_mark(char: str) -> bool:
+    """Whether a character lies over, under or around the one before it."""
+    return unicodedata.category(char) in ("Mn", "Me")
+
+
+@cache
+def _beside() -> dict[str, str]:
+    """Mark -> the same by itself (by the decompositions of the Unicode Character Database: U+00B4 is U+0020 U+0301)."""
+    found: dict[str, str] = {}
+    for code in sorted(coverage()):
+        parts = unicodedata.decomposition(chr(code)).split()
+        if len(parts) == 3 and parts[:2] == ["<compat>", "0020"]:
+            found.setdefault(chr(int(parts[2], 16)), chr(code))
+    return found
 
 
 def _code_points(font: bytes) -> set[int]:
