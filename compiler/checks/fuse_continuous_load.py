@@ -33,7 +33,7 @@ class FuseContinuousLoad(Check):
             device = network.variant.devices[network.branches[branch].device]
             if device.kind != "fuse":
                 continue
-            loads = [c for c in known(flows.by_fuse.get(branch, ())) if is_continuous(c.part.kind)]
+            loads = [c for c in known(flows.loads_of_fuse.get(branch, ())) if is_continuous(c.part.kind)]
             total, drawing = flows.worst(loads)
             # Beyond the rating itself it is fuse-overload.
             if rating * share * (1 + 1e-9) < total <= rating * (1 + 1e-9):

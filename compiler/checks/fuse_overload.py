@@ -25,7 +25,7 @@ class FuseOverload(Check):
         flows = subject.electrical.flows
         network = flows.network
         for branch, rating in network.ratings.items():
-            total, drawing = flows.worst(known(flows.by_fuse.get(branch, ())))
+            total, drawing = flows.worst(known(flows.loads_of_fuse.get(branch, ())))
             if total > rating * (1 + 1e-9):
                 device = network.variant.devices[network.branches[branch].device]
                 yield self.finding(

@@ -71,12 +71,12 @@ def overloaded(
     for branch, consumers in through.items():
         wire = rows[branch].owner
         assert isinstance(wire, Wire)
-        if wire.size is None or (one_fuse and len({consumer.fuse for consumer in consumers}) > 1):
+        if wire.size is None or (one_fuse and flows.feeds_fuses(branch, consumers)):
             continue
         # A starter is on for seconds, and its cable is sized by voltage drop.
         loads = [c for c in known(consumers) if c.part.kind != "starter" or rows[c.branch].role is Behaviour.COIL]
         limit = rule.capacity_a(wire.size) * derating
-        if sum(consumer.amperes for consumer in loads) <= limit:
+        if sum({consumer.branch: consumer.amperes for consumer in loads}.values()) <= limit:
             continue
         total, drawing = flows.worst(loads)
         if total > limit * (1 + 1e-9) and branch not in flows.meshed:

@@ -76,7 +76,7 @@ def bus_loads(flows: Flows) -> dict[str, Load]:
     network = flows.network
     of, rows, at_bus = network.of, network.branches, _buses(network)
     found: dict[str, list[Consumer]] = defaultdict(list)
-    for consumer in flows.consumers:
+    for consumer in flows.ways:
         passed = {of[end] for n in consumer.feed for end in (rows[n].a, rows[n].b)}
         for node in passed & at_bus.keys():
             found[at_bus[node]].append(consumer)

@@ -1,8 +1,9 @@
 """Who draws what through which wire: every load with its feed, its return, and what must be set for it to work.
 
 This is the reckoning a designer does by hand: rated currents along the branches of a tree. It needs no solver, so
-checks of a whole vehicle stay quick, and every figure in a finding can be added up on paper. Where circuits are
-meshed it takes the way with the fewest contacts; what then really flows is for the solved network to say.
+checks of a whole vehicle stay quick, and every figure in a finding can be added up on paper. `consumers` has each
+load with its way of fewest contacts, `ways` with all of them: what may pass a fuse or a wire is summed over these.
+What then really flows in a state is for the solved network to say.
 """
 
 from __future__ import annotations
@@ -13,16 +14,21 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from compiler.model.items import Behaviour, Device, Part, Point, Wire
+from compiler.network.alternatives import Alternatives, joined
 from compiler.network.blocks import Blocks
 from compiler.network.elements import ENERGISED, Sort
+from compiler.network.greatest import greatest
 from compiler.network.network import Network
 from compiler.network.ways import NO_WAY_OHM, WAY, WORK
+from compiler.network.world import default
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 # A push switch may be pressed by a lid as well as by a finger.
 _BY_PEOPLE = frozenset({"", "hand", "rotary", "key", "pedal"})
 _UNRECKONED = frozenset({Behaviour.RESISTOR, Behaviour.DIODE, Behaviour.DRIVER})
 _FAR = 1 << 30
+_MOST_WAYS = 64  # of one load
+_MOST_NEEDS = 8  # of one way: by how many other ways its relays can be moved
 
 Need = Mapping[str, frozenset[str]]
 """What must be set: subject -> the positions that will do."""
@@ -125,6 +131,11 @@ class Flows:
         self._feed = _Tree(network, plus - metal, grounded, ways, feed=True)
         self._back = _Tree(network, metal, live, [*ways, *grounds], feed=False)
         self._needs: dict[str, Need | None] = {}
+        self._moved: dict[str, tuple[Need, ...]] = {}
+        self._worst: dict[tuple[int, ...], tuple[float, tuple[Consumer, ...], tuple[Consumer, ...]]] = {}
+        sources.sort(key=lambda row: bool(row.element.when))  # batteries first: machines only run at times
+        self._feeds = Alternatives(network, ways, live, grounded, [of[row.a] for row in sources], out=True)
+        self._backs = Alternatives(network, (*ways, *grounds), grounded, live, [of[row.b] for row in sources], out=False)
 
     # -- consumers -----------------------------------------------------------------------------------------------
     @cached_property
@@ -203,6 +214,83 @@ class Flows:
             found.setdefault(coil.device, coil.branch)
         return found
 
+    # -- all ways ------------------------------------------------------------------------------------------------
+    @cached_property
+    def ways(self) -> tuple[Consumer, ...]:
+        """Every load and coil once for each way on which it can be fed and return, the ways of one together. A way
+        on which resistors leave it dead is none."""
+        first = {consumer.branch: consumer for consumer in self.consumers}
+        found: list[Consumer] = []
+        for number, row in enumerate(self.network.branches):
+            if row.role in WORK and isinstance(row.owner, Part) and row.element.rated_v:
+                least = default("seen", "dead").value * row.element.rated_v / row.element.ohm
+                own = [self._fed_by(number, *way) for way in self._ways_of(number, frozenset())]
+                own = [consumer for consumer in own if consumer.amperes >= least]
+                found += own or [first[number]] if number in first else own
+        return tuple(found)
+
+    def _fed_by(self, number: int, feed: tuple[int, ...], back: tuple[int, ...], need: Need) -> Consumer:
+        """A consumer on one of its ways; a resistor on it takes its part of the voltage."""
+        rows = self.network.branches
+        row = rows[number]
+        element, owner = row.element, row.owner
+        assert isinstance(owner, Part)
+        ohm = element.ohm + sum(rows[n].element.ohm for n in (*feed, *back) if rows[n].role is Behaviour.RESISTOR)
+        fuse = next((n for n in reversed(feed) if rows[n].role is Behaviour.PROTECTION), -1)
+        device = self.network.variant.devices[row.device]
+        amperes = (element.rated_v - element.volts) / ohm
+        return Consumer(number, device, owner, amperes, element.assumed, feed, back, need, fuse)
+
+    def _ways_of(self, number: int, asking: frozenset[str]) -> list[tuple[tuple[int, ...], tuple[int, ...], Need]]:
+        """The feeds and returns of a branch that can be there at one time, with what must be set for each."""
+        of, row = self.network.of, self.network.branches[number]
+        a, b = of[row.a], of[row.b]
+        found: list[tuple[tuple[int, ...], tuple[int, ...], Need]] = []
+        for fed, returning in ((a, b), (b, a)) if row.element.sort is not Sort.DIODE else ((a, b),):
+            feeds, backs = self._feeds.to(fed), self._backs.to(returning)
+            several = len(feeds) > 1 or len(backs) > 1
+            pairs = sorted(((i + j, i, j) for i in range(len(feeds)) for j in range(len(backs))))
+            for _, i, j in pairs[:_MOST_WAYS]:
+                (feed, one), (back, other) = feeds[i], backs[j]
+                if joined(one, other) is None or (several and self._meet(feed, back)):
+                    continue
+                found += ((feed, back, need) for need in self._needs_of((number, *feed, *back), asking))
+        return found[:_MOST_WAYS]
+
+    def _meet(self, feed: tuple[int, ...], back: tuple[int, ...]) -> bool:
+        """Whether a feed and a return have a potential in common: then current passes the consumer by."""
+        of, rows = self.network.of, self.network.branches
+        one, other = ({of[end] for n in way for end in (rows[n].a, rows[n].b)} for way in (feed, back))
+        return not one.isdisjoint(other)
+
+    def _needs_of(self, branches: Iterable[int], asking: frozenset[str]) -> tuple[Need, ...]:
+        """What must be set for all these branches to conduct: once for each way in which the relays among them can be
+        moved; nothing where it cannot be."""
+        need: dict[str, frozenset[str]] = {}
+        relays: dict[str, None] = {}
+        for number in branches:
+            for subject, positions in self.network.branches[number].element.when:
+                if not _joined(need, {subject: positions}):
+                    return ()
+                if ENERGISED in positions and subject in self._coils and subject not in asking:
+                    relays[subject] = None
+        found: list[dict[str, frozenset[str]]] = [need]
+        for relay in relays:
+            if moving := self._all_moving(relay, asking):
+                both = (joined(one, dict(more)) for one in found for more in moving)
+                found = _loosest(one for one in both if one is not None)[:_MOST_NEEDS]
+        return tuple(found)
+
+    def _all_moving(self, relay: str, asking: frozenset[str]) -> tuple[Need, ...]:
+        """What must be set for a relay's coil, for each of its ways."""
+        if asking:
+            ways = self._ways_of(self._coils[relay], asking | {relay})
+            return tuple(_loosest(dict(need) for *_, need in ways))
+        if relay not in self._moved:
+            ways = self._ways_of(self._coils[relay], frozenset({relay}))
+            self._moved[relay] = tuple(_loosest(dict(need) for *_, need in ways))
+        return self._moved[relay]
+
     def fed_terminal(self, consumer: Consumer) -> str:
         """The terminal of a consumer that its feed comes to; empty where either may be fed."""
         of, row = self.network.of, self.network.branches[consumer.branch]
@@ -274,20 +362,24 @@ class Flows:
     # -- sums ----------------------------------------------------------------------------------------------------
     @cached_property
     def by_fuse(self) -> dict[int, list[Consumer]]:
-        """Branch of a protective device -> the consumers that it is the last one in front of."""
-        found: dict[int, list[Consumer]] = defaultdict(list)
-        for consumer in self.consumers:
-            found[consumer.fuse].append(consumer)
-        return dict(found)
+        """Branch of a protective device -> the consumers that it is the last one in front of, each on the way of
+        fewest contacts."""
+        return _by_fuse(self.consumers)
+
+    @cached_property
+    def loads_of_fuse(self) -> dict[int, list[Consumer]]:
+        """The same over all ways: what each protective device is the last one in front of in some state."""
+        return _by_fuse(self.ways)
 
     @cached_property
     def fed_through(self) -> dict[int, list[Consumer]]:
-        """Branch of a wire -> the consumers fed through it."""
+        """Branch of a wire -> the consumers fed through it in some state, once for each way."""
         return self._through(lambda consumer: consumer.feed)
 
     @cached_property
     def returning_through(self) -> dict[int, list[Consumer]]:
-        """Branch of a wire -> the consumers whose current returns through it, as far as the bolted ground."""
+        """Branch of a wire -> the consumers whose current returns through it in some state, as far as the bolted
+        ground."""
         return self._through(self.own_return)
 
     @cached_property
@@ -299,6 +391,10 @@ class Flows:
         at = [root if potential in self._roots else potential for potential in of]
         blocks = Blocks([(at[rows[n].a], at[rows[n].b]) for n in numbers], root + 1, root)
         return frozenset(numbers[edge] for edges in blocks.edges if len(edges) > 1 for edge in edges)
+
+    def feeds_fuses(self, branch: int, consumers: Iterable[Consumer]) -> bool:
+        """Whether several fuses hang on a branch that feeds these consumers, or a fuse and something else."""
+        return len({c.fuse if c.fuse in c.feed[c.feed.index(branch) :] else -1 for c in consumers}) > 1
 
     def own_return(self, consumer: Consumer) -> tuple[int, ...]:
         """The part of a return between the consumer and the vehicle's metal; all of it where it passes no metal."""
@@ -316,7 +412,7 @@ class Flows:
     def _through(self, ways: Callable[[Consumer], tuple[int, ...]]) -> dict[int, list[Consumer]]:
         found: dict[int, list[Consumer]] = defaultdict(list)
         rows = self.network.branches
-        for consumer in self.consumers:
+        for consumer in self.ways:
             for number in ways(consumer):
                 if isinstance(rows[number].owner, Wire):
                     found[number].append(consumer)
@@ -349,29 +445,34 @@ class Flows:
         return True
 
     def worst(self, consumers: Iterable[Consumer]) -> tuple[float, tuple[Consumer, ...]]:
-        """The most that these can draw at one time, A, and which of them do: what one switch excludes never adds up.
+        """The most that these can draw at one time, A, and which of them do: what one switch excludes never adds up,
+        and a consumer with several ways counts once."""
+        asked = tuple(consumers)
+        key = tuple(map(id, asked))
+        if key not in self._worst:
+            taken = greatest(asked)
+            self._worst[key] = (sum(consumer.amperes for consumer in taken), taken, asked)
+        return self._worst[key][:2]
 
-        Taken from each consumer's own needs on, the greatest of those that agree with what has been taken. The true
-        greatest sum is never less.
-        """
-        ordered = sorted(consumers, key=lambda c: -c.amperes)
-        best: tuple[float, tuple[Consumer, ...]] = (0.0, ())
-        tried: set[tuple[tuple[str, frozenset[str]], ...]] = set()
-        for first in ordered:
-            key = tuple(sorted(first.need.items()))
-            if key in tried:
-                continue
-            tried.add(key)
-            set_: dict[str, frozenset[str]] = {}
-            _joined(set_, first.need)
-            taken = (first, *(c for c in ordered if c is not first and _joined(set_, c.need)))
-            total = sum(consumer.amperes for consumer in taken)
-            if len(tried) == 1:
-                # What agrees with all of these: taken from its needs on, it would be these again.
-                tried.update(tuple(sorted(consumer.need.items())) for consumer in taken)
-            if total > best[0] + 1e-12:
-                best = (total, taken)
-        return best
+
+def _by_fuse(consumers: Iterable[Consumer]) -> dict[int, list[Consumer]]:
+    found: dict[int, list[Consumer]] = defaultdict(list)
+    for consumer in consumers:
+        found[consumer.fuse].append(consumer)
+    return dict(found)
+
+
+def _loosest(needs: Iterable[dict[str, frozenset[str]]]) -> list[dict[str, frozenset[str]]]:
+    """Needs without those that ask for more than another of them."""
+    found: list[dict[str, frozenset[str]]] = []
+    for need in needs:
+        if not any(_asks_more(need, other) for other in found):
+            found = [*(other for other in found if not _asks_more(other, need)), need]
+    return found
+
+
+def _asks_more(need: Need, other: Need) -> bool:
+    return all(subject in need and need[subject] <= positions for subject, positions in other.items())
 
 
 def _joined(have: dict[str, frozenset[str]], more: Need) -> bool:

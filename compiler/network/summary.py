@@ -41,7 +41,7 @@ def fuse_loads(flows: Flows) -> tuple[FuseLoad, ...]:
     network = flows.network
     behind: dict[int, list[Consumer]] = defaultdict(list)
     above: set[int] = set()
-    for consumer in flows.consumers:
+    for consumer in flows.ways:
         for number in consumer.feed:
             if network.branches[number].role is Behaviour.PROTECTION:
                 behind[number].append(consumer)
@@ -63,7 +63,7 @@ def cavity_loads(flows: Flows) -> dict[tuple[str, str], Load]:
     """The greatest current that can pass each cavity at one time, by connector and cavity."""
     found: dict[tuple[str, str], list[Consumer]] = defaultdict(list)
     network = flows.network
-    for consumer in flows.consumers:
+    for consumer in flows.ways:
         for number in (*consumer.feed, *flows.own_return(consumer)):
             row = network.branches[number]
             if isinstance(row.owner, Connector):

@@ -55,7 +55,7 @@ def set_length(wire: Wire, length: str) -> Planted | None:
 def fuse_overload(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     flows = flows_of(feeds)
     for branch, rating in flows.network.ratings.items():
-        total, _ = flows.worst(known(flows.by_fuse.get(branch, ())))
+        total, _ = flows.worst(known(flows.loads_of_fuse.get(branch, ())))
         device = variant.devices[flows.network.branches[branch].device]
         if 0.2 < total < rating:
             yield Planted().replace(_rating(device), f"{total * 0.9:.2f}").at(device.at)
@@ -66,7 +66,7 @@ def fuse_continuous_load(variant: Variant, feeds: Feeds) -> Iterator[Planted]:
     flows = flows_of(feeds)
     for branch in flows.network.ratings:
         device = variant.devices[flows.network.branches[branch].device]
-        loads = known(flows.by_fuse.get(branch, ()))
+        loads = known(flows.loads_of_fuse.get(branch, ()))
         total, _ = flows.worst(loads)
         steady, _ = flows.worst([load for load in loads if is_continuous(load.part.kind)])
         if device.kind == "fuse" and total == steady > 0.5:
@@ -80,7 +80,7 @@ def _overloaded(feeds: Feeds, through: dict[int, list[Consumer]], *, one_fuse: b
         wire = flows.network.branches[branch].owner
         assert isinstance(wire, Wire)
         loads = [load for load in known(consumers) if load.part.kind != "starter"]
-        if branch in flows.meshed or (one_fuse and len({load.fuse for load in consumers}) > 1) or wire.core:
+        if branch in flows.meshed or (one_fuse and flows.feeds_fuses(branch, consumers)) or wire.core:
             continue
         if flows.worst(loads)[0] > limit * 1.05:
             yield set_size(wire, THIN)
