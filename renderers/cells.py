@@ -8,7 +8,7 @@ from compiler.model.items import Connector, Device, End, Located, Point, Wire
 from compiler.network.summary import FuseLoad, Load
 from compiler.standards.sizes import Size
 from renderers.context import PackContext
-from renderers.loads import ABOUT
+from renderers.loads import ABOUT, OVER
 from renderers.swatches import wire_swatch
 from renderers.tables import Cell, Run, cell, listed, runs_cell
 from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor, exact, natural_key, number
@@ -138,16 +138,45 @@ def access_cell(context: PackContext, item: Located) -> Cell:
 
 def load_cell(load: Load | None) -> Cell:
     """A load in amperes; a dash where nothing is reckoned."""
-    if load is None or not load.consumers:
+    if load is None or not load.known:
         return absent()
-    return cell(f"{ABOUT if load.assumed else ''}{amperes(load.amperes)}")
+    machine = f" ({load.machine})" if load.machine else ""
+    return cell(f"{ABOUT if load.assumed else ''}{amperes(load.amperes)}{machine}")
 
 
 def margin_cell(load: FuseLoad | None) -> Cell:
-    """What the rating leaves, in amperes; a dash where either is not known."""
-    if load is None or load.margin_a is None or not load.rating_a or not load.load.consumers:
+    """What the rating leaves, in amperes, marked where it leaves less than nothing; a dash where either is not
+    known."""
+    if load is None or load.margin_a is None or not load.rating_a:
         return absent()
-    return cell(amperes(load.margin_a).replace("-", "−"))
+    return cell(f"{amperes(load.margin_a).replace('-', '−')}{f' {OVER}' if is_over(load) else ''}")
+
+
+def is_over(load: FuseLoad) -> bool:
+    """Whether a load is above the rating, by what is printed of it."""
+    return load.margin_a is not None and amperes(load.margin_a).startswith("-")
+
+
+def load_notes(loads: Iterable[FuseLoad | None]) -> tuple[str, ...]:
+    """What a table says of marks at the loads in it."""
+    known = [load for load in loads if load is not None]
+    notes = []
+    if any(is_over(load) for load in known):
+        notes.append(
+            f"{OVER} All that hangs behind this fuse can together draw more than its rating. With all of it on for long"
+            " the fuse may open, and nothing need be wrong with the wires."
+        )
+    charging = [load for load in known if load.load.machine]
+    if any(load.load.known for load in charging):
+        notes.append(
+            "An alternator in brackets: the figure is its rated output, which passes here on its way to the battery."
+        )
+    notes += [
+        f"{load.device.id} carries the charging current of {load.load.machine}, whose rated output is not given."
+        for load in charging
+        if not load.load.known
+    ]
+    return tuple(notes)
 
 
 def amperes(value: float) -> str:

@@ -12,6 +12,7 @@ from compiler.network.summary import FuseLoad, Load, cavity_loads, fuse_loads
 from renderers.text import NOT_GIVEN, number
 
 ABOUT = "≈"
+OVER = "‡"
 
 
 class Loads:
@@ -62,6 +63,8 @@ class Loads:
         return (
             "Loads are the greatest that can flow at one time: everything counts as switched on that no switch or relay"
             f" position excludes, at the rated power or current of each load, at its rated voltage or else {volts} V."
+            " Every way is reckoned with on which some position lets a load be fed, each load once in a figure."
+            " Conductors side by side between the same two ends share it by their resistance."
             " Inrush is not in them, nor what modules and parts of unknown insides draw beyond their ratings."
             f" {ABOUT} stands before a figure in which a load without a given rating is counted at a usual value,"
             f" {NOT_GIVEN} where nothing draws a current that can be reckoned."

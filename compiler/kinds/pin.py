@@ -3,7 +3,7 @@
 `supply`, `ground`, `high-side` (switches the supply out), `low-side` (switches to ground), `pull-up-input` (holds
 the wire up through a resistor and sees it taken to ground), `input`, `sensor-supply`, `sensor-ground`, `data`,
 `output` (signal). An output of the first two roles is off until it is set `on`. What the module itself feeds is
-there while its supply is."""
+there while its supply is. All `ground` pins of a module are joined inside it, and share what it takes to ground."""
 
 from __future__ import annotations
 
@@ -27,6 +27,8 @@ def _electrics(part: Part, device: Device, world: World) -> Iterator[Element]:
         yield Element(Sort.RESISTANCE, supply, own, driver, 0.0, Behaviour.DRIVER, switched, powered=True)
     elif part.role == "low-side" and ground:
         yield Element(Sort.RESISTANCE, own, ground, driver, 0.0, Behaviour.DRIVER, switched, powered=True)
+    elif part.role == "ground" and own != ground:
+        yield Element(Sort.RESISTANCE, own, ground, world.ohm("trace"), 0.0, Behaviour.JOIN)
     elif part.role == "sensor-ground" and ground:
         yield Element(Sort.RESISTANCE, own, ground, driver, 0.0, Behaviour.DRIVER)
     elif part.role in ("pull-up-input", "sensor-supply") and ground:

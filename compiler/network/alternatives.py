@@ -7,19 +7,18 @@ are the gates between islands; few of them lie on any way between a place and th
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from compiler.model.items import Behaviour
 from compiler.network.blocks import Blocks
-from compiler.network.elements import Condition, Sort
+from compiler.network.elements import Sort
+from compiler.network.needs import Needs, joined, wanted
 from compiler.network.network import Network
 
 _ROOT = -1
 _MOST = 32  # ways to one island; a vehicle has one or two, seldom ten
 _GATES = frozenset({Behaviour.RESISTOR, Behaviour.DIODE, Behaviour.DRIVER})
-
-Needs = dict[str, frozenset[str]]
 
 
 class _Way(NamedTuple):
@@ -198,21 +197,3 @@ class Alternatives:
             row = self._rows[number]
             node = self._of[row.a] + self._of[row.b] - node
         return found[::-1]
-
-
-def wanted(needs: Needs, conditions: Sequence[Condition]) -> Needs | None:
-    """Needs with some conditions added; None where they exclude each other."""
-    return joined(needs, {subject: positions for subject, positions in conditions}) if conditions else needs
-
-
-def joined(one: Needs, other: Needs) -> Needs | None:
-    """Two needs together; None where they exclude each other."""
-    if not other:
-        return one
-    both = dict(one)
-    for subject, positions in other.items():
-        left = both[subject] & positions if subject in both else positions
-        if not left:
-            return None
-        both[subject] = left
-    return both

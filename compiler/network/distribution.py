@@ -8,7 +8,7 @@ from typing import NamedTuple
 from compiler.model.items import Behaviour, Device, Ground, Point, Wire
 from compiler.network.flows import Consumer, Flows
 from compiler.network.network import Network
-from compiler.network.summary import Load, load_of
+from compiler.network.summary import Load, branch_load, load_of
 
 _BOLTED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 
@@ -91,13 +91,9 @@ def _buses(network: Network) -> dict[int, str]:
 
 def wire_loads(flows: Flows) -> dict[str, Load]:
     """The greatest current that can pass each wire at one time on its way to or from a load, by the wire's id."""
-    found: dict[str, dict[Consumer, None]] = defaultdict(dict)
-    for through in (flows.fed_through, flows.returning_through):
-        for number, consumers in through.items():
-            owner = flows.network.branches[number].owner
-            if isinstance(owner, Wire):
-                found[owner.id].update(dict.fromkeys(consumers))
-    return {wire: load_of(flows, consumers) for wire, consumers in found.items()}
+    rows = enumerate(flows.network.branches)
+    loads = ((row.owner.id, branch_load(flows, number)) for number, row in rows if isinstance(row.owner, Wire))
+    return {wire: load for wire, load in loads if load.known}
 
 
 def bolt_loads(flows: Flows) -> dict[str, Load]:

@@ -8,17 +8,20 @@ What then really flows in a state is for the solved network to say.
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from compiler.model.items import Behaviour, Device, Part, Point, Wire
-from compiler.network.alternatives import Alternatives, joined
+from compiler.network.alternatives import Alternatives
 from compiler.network.blocks import Blocks
 from compiler.network.elements import ENERGISED, Sort
 from compiler.network.greatest import greatest
+from compiler.network.needs import joined, loosest
 from compiler.network.network import Network
+from compiler.network.parallel import Share, shares
+from compiler.network.shortest import Shortest
 from compiler.network.ways import NO_WAY_OHM, WAY, WORK
 from compiler.network.world import default
 
@@ -62,49 +65,6 @@ class Consumer:
         return f"{self.device.id}.{self.part.label}" if several else self.device.id
 
 
-class _Tree:
-    """The ways of fewest contacts from some potentials: by which branch each potential was reached."""
-
-    def __init__(
-        self, network: Network, roots: Iterable[int], shut: frozenset[int], ways: list[int], feed: bool
-    ) -> None:
-        of, rows = network.of, network.branches
-        around: dict[int, list[tuple[int, int, bool]]] = defaultdict(list)
-        for number in ways:
-            row = rows[number]
-            a, b, switched = of[row.a], of[row.b], bool(row.element.when)
-            one_way = row.element.sort is Sort.DIODE
-            if not one_way or feed:
-                around[a].append((number, b, switched))
-            if not one_way or not feed:
-                around[b].append((number, a, switched))
-        self.by: dict[int, int] = {}
-        self.cost: dict[int, int] = {}
-        self._of, self._rows = of, rows
-        queue = deque((0, root, -1) for root in sorted(roots))
-        while queue:
-            cost, node, by = queue.popleft()
-            if node in self.by:
-                continue
-            self.by[node], self.cost[node] = by, cost
-            if node in shut:
-                continue
-            for number, other, switched in around.get(node, ()):
-                if other in self.by or other in shut:
-                    continue
-                # A deque served from both ends keeps the queue in order of cost: contacts count 1, all else nothing.
-                (queue.append if switched else queue.appendleft)((cost + switched, other, number))
-
-    def trail(self, node: int) -> tuple[int, ...]:
-        """Branches from a root to a potential."""
-        found: list[int] = []
-        while (number := self.by[node]) >= 0:
-            found.append(number)
-            row = self._rows[number]
-            node = self._of[row.a] + self._of[row.b] - node
-        return tuple(reversed(found))
-
-
 class Flows:
     """The consumers of a network, and sums over them."""
 
@@ -128,14 +88,15 @@ class Flows:
         self._roots = plus | metal | self.structures
         live, grounded = network.always
         self._ways = ways
-        self._feed = _Tree(network, plus - metal, grounded, ways, feed=True)
-        self._back = _Tree(network, metal, live, [*ways, *grounds], feed=False)
+        self._feed = Shortest(network, plus - metal, grounded, ways, feed=True)
+        self._back = Shortest(network, metal, live, [*ways, *grounds], feed=False)
         self._needs: dict[str, Need | None] = {}
         self._moved: dict[str, tuple[Need, ...]] = {}
         self._worst: dict[tuple[int, ...], tuple[float, tuple[Consumer, ...], tuple[Consumer, ...]]] = {}
         sources.sort(key=lambda row: bool(row.element.when))  # batteries first: machines only run at times
-        self._feeds = Alternatives(network, ways, live, grounded, [of[row.a] for row in sources], out=True)
-        self._backs = Alternatives(network, (*ways, *grounds), grounded, live, [of[row.b] for row in sources], out=False)
+        posts, ends = [of[row.a] for row in sources], [of[row.b] for row in sources]
+        self._feeds = Alternatives(network, ways, live, grounded, posts, out=True)
+        self._backs = Alternatives(network, (*ways, *grounds), grounded, live, ends, out=False)
 
     # -- consumers -----------------------------------------------------------------------------------------------
     @cached_property
@@ -249,7 +210,7 @@ class Flows:
         for fed, returning in ((a, b), (b, a)) if row.element.sort is not Sort.DIODE else ((a, b),):
             feeds, backs = self._feeds.to(fed), self._backs.to(returning)
             several = len(feeds) > 1 or len(backs) > 1
-            pairs = sorted(((i + j, i, j) for i in range(len(feeds)) for j in range(len(backs))))
+            pairs = sorted((i + j, i, j) for i in range(len(feeds)) for j in range(len(backs)))
             for _, i, j in pairs[:_MOST_WAYS]:
                 (feed, one), (back, other) = feeds[i], backs[j]
                 if joined(one, other) is None or (several and self._meet(feed, back)):
@@ -278,17 +239,17 @@ class Flows:
         for relay in relays:
             if moving := self._all_moving(relay, asking):
                 both = (joined(one, dict(more)) for one in found for more in moving)
-                found = _loosest(one for one in both if one is not None)[:_MOST_NEEDS]
+                found = loosest(one for one in both if one is not None)[:_MOST_NEEDS]
         return tuple(found)
 
     def _all_moving(self, relay: str, asking: frozenset[str]) -> tuple[Need, ...]:
         """What must be set for a relay's coil, for each of its ways."""
         if asking:
             ways = self._ways_of(self._coils[relay], asking | {relay})
-            return tuple(_loosest(dict(need) for *_, need in ways))
+            return tuple(loosest(dict(need) for *_, need in ways))
         if relay not in self._moved:
             ways = self._ways_of(self._coils[relay], frozenset({relay}))
-            self._moved[relay] = tuple(_loosest(dict(need) for *_, need in ways))
+            self._moved[relay] = tuple(loosest(dict(need) for *_, need in ways))
         return self._moved[relay]
 
     def fed_terminal(self, consumer: Consumer) -> str:
@@ -314,7 +275,7 @@ class Flows:
         machines = [(n, row) for n, row in sources if row.element.when and row.element.sort is Sort.SOURCE]
         if not posts or not machines:
             return ()
-        tree = _Tree(self.network, posts, self.network.always.metal, self._ways, feed=True)
+        tree = Shortest(self.network, posts, self.network.always.metal, self._ways, feed=True)
         return tuple((n, tree.trail(of[row.a])) for n, row in machines if of[row.a] in tree.by)
 
     # -- shorts --------------------------------------------------------------------------------------------------
@@ -381,6 +342,20 @@ class Flows:
         """Branch of a wire -> the consumers whose current returns through it in some state, as far as the bolted
         ground."""
         return self._through(self.own_return)
+
+    @cached_property
+    def passing(self) -> dict[int, list[Consumer]]:
+        """Branch -> the consumers whose current passes it in some state, on their way or back to the bolted ground."""
+        found: dict[int, list[Consumer]] = defaultdict(list)
+        for consumer in self.ways:
+            for number in (*consumer.feed, *self.own_return(consumer)):
+                found[number].append(consumer)
+        return dict(found)
+
+    @cached_property
+    def shares(self) -> dict[int, Share]:
+        """Branches with others beside them, and which part of the current each takes."""
+        return shares(self.network)
 
     @cached_property
     def meshed(self) -> frozenset[int]:
@@ -460,19 +435,6 @@ def _by_fuse(consumers: Iterable[Consumer]) -> dict[int, list[Consumer]]:
     for consumer in consumers:
         found[consumer.fuse].append(consumer)
     return dict(found)
-
-
-def _loosest(needs: Iterable[dict[str, frozenset[str]]]) -> list[dict[str, frozenset[str]]]:
-    """Needs without those that ask for more than another of them."""
-    found: list[dict[str, frozenset[str]]] = []
-    for need in needs:
-        if not any(_asks_more(need, other) for other in found):
-            found = [*(other for other in found if not _asks_more(other, need)), need]
-    return found
-
-
-def _asks_more(need: Need, other: Need) -> bool:
-    return all(subject in need and need[subject] <= positions for subject, positions in other.items())
 
 
 def _joined(have: dict[str, frozenset[str]], more: Need) -> bool:

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from compiler.model.items import Behaviour, Connector, Device
+from compiler.model.items import Behaviour, Connector, Device, Part
 from compiler.network.flows import Consumer, Flows
 
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """What can flow at one time, A, and through which loads; `assumed` when the rating of one of them is not given."""
+    """What can flow at one time, A, and through which loads; `assumed` when the rating of one of them is not given.
+
+    machine  id of the alternator whose rated output this is, where that is more than the loads draw; `amperes` is then
+             0 if its rating is not given
+    """
 
     amperes: float
     consumers: tuple[Consumer, ...]
     assumed: bool
+    machine: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether there is a figure."""
+        return self.amperes > 0 if self.machine else bool(self.consumers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,25 +42,21 @@ class FuseLoad:
 
     @property
     def margin_a(self) -> float | None:
-        return None if self.rating_a is None else self.rating_a - self.load.amperes
+        return None if self.rating_a is None or not self.load.known else self.rating_a - self.load.amperes
 
 
 def fuse_loads(flows: Flows) -> tuple[FuseLoad, ...]:
     """The greatest load of every fuse, breaker and fusible link, in the order of the source."""
     network = flows.network
-    behind: dict[int, list[Consumer]] = defaultdict(list)
     above: set[int] = set()
     for consumer in flows.ways:
-        for number in consumer.feed:
-            if network.branches[number].role is Behaviour.PROTECTION:
-                behind[number].append(consumer)
-                if number != consumer.fuse:
-                    above.add(number)
+        fuses = [n for n in consumer.feed if network.branches[n].role is Behaviour.PROTECTION]
+        above.update(n for n in fuses if n != consumer.fuse)
     return tuple(
         FuseLoad(
             network.variant.devices[row.device],
             network.ratings.get(number),
-            load_of(flows, behind[number]),
+            branch_load(flows, number),
             number in above,
         )
         for number, row in enumerate(network.branches)
@@ -61,14 +66,28 @@ def fuse_loads(flows: Flows) -> tuple[FuseLoad, ...]:
 
 def cavity_loads(flows: Flows) -> dict[tuple[str, str], Load]:
     """The greatest current that can pass each cavity at one time, by connector and cavity."""
-    found: dict[tuple[str, str], list[Consumer]] = defaultdict(list)
+    found: dict[tuple[str, str], Load] = {}
     network = flows.network
-    for consumer in flows.ways:
-        for number in (*consumer.feed, *flows.own_return(consumer)):
-            row = network.branches[number]
-            if isinstance(row.owner, Connector):
-                found[row.owner.id, network.graph.points[row.a].terminal].append(consumer)
-    return {cavity: load_of(flows, consumers) for cavity, consumers in found.items()}
+    for number, row in enumerate(network.branches):
+        if isinstance(row.owner, Connector) and (load := branch_load(flows, number)).known:
+            found[row.owner.id, network.graph.points[row.a].terminal] = load
+    return found
+
+
+def branch_load(flows: Flows, number: int) -> Load:
+    """The greatest current that can pass a branch at one time: its part of it where conductors lie side by side, and
+    an alternator's rated output on the way to the battery."""
+    share = flows.shares.get(number)
+    rows = share.rows if share else (number,)
+    load = load_of(flows, dict.fromkeys(consumer for row in rows for consumer in flows.passing.get(row, ())))
+    for machine, trail in flows.charging:
+        if not any(row in trail for row in rows):
+            continue
+        own = flows.network.branches[machine]
+        rated = own.owner.ratings.get("current", 0.0) if isinstance(own.owner, Part) else 0.0
+        if rated > load.amperes or not rated:
+            load = Load(rated, load.consumers, False, own.device)
+    return replace(load, amperes=load.amperes * share.part) if share else load
 
 
 def load_of(flows: Flows, consumers: Iterable[Consumer]) -> Load:

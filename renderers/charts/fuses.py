@@ -12,6 +12,7 @@ from renderers.cells import (
     item_runs,
     items_cell,
     load_cell,
+    load_notes,
     margin_cell,
     or_absent,
     place_cell,
@@ -188,7 +189,7 @@ def _notes(context: PackContext, rows: tuple[Row, ...]) -> tuple[str, ...]:
         )
     if any((found := context.loads.fuses.get(row.about.item)) and found.feeds_fuses for row in rows):
         notes.append("The load of a fuse that feeds other fuses is that of everything behind it at one time.")
-    return tuple(notes)
+    return (*notes, *load_notes(context.loads.fuses.get(row.about.item) for row in rows))
 
 
 def _other_row(context: PackContext, device: Device) -> Row:

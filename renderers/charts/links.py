@@ -14,6 +14,7 @@ from renderers.cells import (
     circuits_cell,
     item_runs,
     load_cell,
+    load_notes,
     place_cell,
     sheets_cell,
     size_text,
@@ -70,10 +71,14 @@ def _build(context: PackContext) -> Blocks:
     note = f"Rule: a link is {rule.steps} gauge numbers smaller than its wire ({grade_words(rule.grade)})."
     return (
         Paragraph((Run(lead), *basis_runs())),
-        Table("fusible-links", "Links of this variant", _COLUMNS, rows),
+        Table("fusible-links", "Links of this variant", _COLUMNS, rows, _notes(context, links)),
         *((Table("link-sizes", "Link for a wire", _SIZES, fits, (note,)),) if fits else ()),
         Group(anchor("links", "repair"), "Repair (common practice)", (rules, _steps())),
     )
+
+
+def _notes(context: PackContext, links: list[Device]) -> tuple[str, ...]:
+    return load_notes(context.loads.fuses.get(link.id) for link in links)
 
 
 def _steps() -> Bullets:

@@ -13,6 +13,7 @@ from renderers.cells import (
     circuits_cell,
     item_runs,
     load_cell,
+    load_notes,
     place_cell,
     size_text,
     wire_cell,
@@ -69,7 +70,8 @@ def _build(context: PackContext) -> Blocks:
         f" {_STEP.strip()} is one more protective device in front. “Through” names the switches and relays that must be"
         " closed on the way. “Feeds” names the devices next in line, and the circuits that hang on the fuse itself."
     )
-    table = Table("power-ways", "Sources, links, fuses", _COLUMNS, tuple(rows))
+    notes = load_notes(context.loads.fuses.get(device.id) for device in protective)
+    table = Table("power-ways", "Sources, links, fuses", _COLUMNS, tuple(rows), notes)
     return (Paragraph((Run(lead), *basis_runs())), table, *distribution_groups(context, POWER))
 
 
