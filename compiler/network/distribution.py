@@ -8,7 +8,7 @@ from typing import NamedTuple
 from compiler.model.items import Behaviour, Device, Ground, Point, Wire
 from compiler.network.flows import Consumer, Flows
 from compiler.network.network import Network
-from compiler.network.summary import Load, branch_load, load_of
+from compiler.network.summary import Load, branch_load, charged, load_of
 
 _BOLTED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 
@@ -80,7 +80,12 @@ def bus_loads(flows: Flows) -> dict[str, Load]:
         passed = {of[end] for n in consumer.feed for end in (rows[n].a, rows[n].b)}
         for node in passed & at_bus.keys():
             found[at_bus[node]].append(consumer)
-    return {bus: load_of(flows, consumers) for bus, consumers in found.items()}
+    charging: dict[str, list[int]] = defaultdict(list)
+    for machine, trail in flows.charging:
+        for node in {of[end] for n in trail for end in (rows[n].a, rows[n].b)} & at_bus.keys():
+            charging[at_bus[node]].append(machine)
+    loads = ((bus, load_of(flows, found[bus])) for bus in network.variant.buses if bus in found or bus in charging)
+    return {bus: charged(flows, load, charging[bus]) for bus, load in loads}
 
 
 def _buses(network: Network) -> dict[int, str]:

@@ -80,14 +80,18 @@ def branch_load(flows: Flows, number: int) -> Load:
     share = flows.shares.get(number)
     rows = share.rows if share else (number,)
     load = load_of(flows, dict.fromkeys(consumer for row in rows for consumer in flows.passing.get(row, ())))
-    for machine, trail in flows.charging:
-        if not any(row in trail for row in rows):
-            continue
-        own = flows.network.branches[machine]
-        rated = own.owner.ratings.get("current", 0.0) if isinstance(own.owner, Part) else 0.0
-        if rated > load.amperes or not rated:
-            load = Load(rated, load.consumers, False, own.device)
+    load = charged(flows, load, (m for m, trail in flows.charging if any(row in trail for row in rows)))
     return replace(load, amperes=load.amperes * share.part) if share else load
+
+
+def charged(flows: Flows, load: Load, machines: Iterable[int]) -> Load:
+    """A load, or the rated output of an alternator (by its branch) that passes there too and is more, or not given."""
+    for machine in machines:
+        row = flows.network.branches[machine]
+        rated = row.owner.ratings.get("current", 0.0) if isinstance(row.owner, Part) else 0.0
+        if rated > load.amperes or not rated:
+            load = Load(rated, load.consumers, False, row.device)
+    return load
 
 
 def load_of(flows: Flows, consumers: Iterable[Consumer]) -> Load:
