@@ -200,6 +200,8 @@ class Flows:
         fuse = next((n for n in reversed(feed) if rows[n].role is Behaviour.PROTECTION), -1)
         device = self.network.variant.devices[row.device]
         amperes = (element.rated_v - element.volts) / ohm
+        if element.pull_in_v:  # while its coil draws, a relay is not at rest
+            need = joined(dict(need), {device.id: frozenset((ENERGISED,))}) or need
         return Consumer(number, device, owner, amperes, element.assumed, feed, back, need, fuse)
 
     def _ways_of(self, number: int, asking: frozenset[str]) -> list[tuple[tuple[int, ...], tuple[int, ...], Need]]:
@@ -289,9 +291,8 @@ class Flows:
 
     @cached_property
     def behind_fuses(self) -> tuple[tuple[int, int, float], ...]:
-        """Potential, the last fuse in front of it, and the ohm from the source to it, for every potential behind a
-        fuse that
-        can be reckoned: no resistor or diode on the way, every wire known by size and length, nothing that cannot
+        """Potential, the last fuse in front of it, and the ohm from the source to it, for every potential behind a fuse
+        that can be reckoned: no resistor or diode on the way, every wire known by size and length, nothing that cannot
         be set."""
         rows, of = self.network.branches, self.network.of
         state: dict[int, tuple[int, float] | None] = {}
