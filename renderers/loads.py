@@ -63,8 +63,8 @@ class Loads:
         return (
             "Loads are the greatest that can flow at one time: everything counts as switched on that no switch or relay"
             f" position excludes, at the rated power or current of each load, at its rated voltage or else {volts} V."
-            " Every way is reckoned with on which some position lets a load be fed, each load once in a figure."
-            " Conductors side by side between the same two ends share it by their resistance."
+            " A load that more than one fuse can feed counts for each of them, and once in each figure."
+            " Conductors side by side between the same two ends share what passes, by their resistance."
             " Inrush is not in them, nor what modules and parts of unknown insides draw beyond their ratings."
             f" {ABOUT} stands before a figure in which a load without a given rating is counted at a usual value,"
             f" {NOT_GIVEN} where nothing draws a current that can be reckoned."
