@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
@@ -19,7 +20,11 @@ from renderers.document import Bullets, Caution, Figure, Group, Pack, Paragraph
 from renderers.steps import Steps
 from renderers.tables import Column, Table, lean
 from renderers.text import anchor, natural_key
+from renderers.trade_words import groups
 from renderers.writers.page_font import font_face
+
+_ON_PAGE = ("wire", "cavity")
+"""Sorts of things that the search reads from the page."""
 
 
 def write_html(pack: Pack) -> dict[str, bytes]:
@@ -126,15 +131,28 @@ def _block_name(block: object) -> str:
 
 
 def _lookup(pack: Pack) -> str:
-    """What the search knows, as JSON that may stand inside a script element: rows of term, id, what, anchor, sheets."""
+    """What the search knows, as JSON that may stand inside a script element: rows of term, id, what, anchor, sheets;
+    the sheets' anchors; words that mean the same."""
     anchors = {sheet: anchor("sheet", sheet) for sheet in pack.sheets}
     rows = [
         [entry.term, entry.id, entry.what, entry.anchor, sorted(entry.sheets, key=natural_key)]
         for entry in pack.entries
         if entry.anchor or entry.sheets
     ]
-    text = json.dumps({"entries": rows, "sheets": anchors}, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    known = {"entries": rows, "sheets": anchors, "words": groups(_named(pack))}
+    text = json.dumps(known, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
     # `<` and `&` never reach the parser of HTML; the two separators are line ends to old JavaScript.
     for char in "<>&\u2028\u2029":
         text = text.replace(char, f"\\u{ord(char):04x}")
     return text
+
+
+def _named(pack: Pack) -> Iterator[str]:
+    """What the search finds things by: what they are called, and where they are."""
+    yield from _ON_PAGE
+    for entry in pack.entries:
+        yield from (entry.term, entry.what)
+    for table in pack.tables:
+        for place, column in enumerate(table.columns):
+            if column.key == "place" or (table.id == "colours-used" and column.key == "name"):
+                yield from (row.cells[place].text for row in table.rows)

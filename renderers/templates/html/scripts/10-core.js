@@ -15,8 +15,9 @@ const make = (name, properties = {}, ...children) => {
 const link = (hash, text) => make("a", { href: `#${hash}`, textContent: text });
 const natural = new Intl.Collator("en", { numeric: true }).compare;
 
-// entries: rows of [term, id, what, anchor, sheets]; sheets: anchor of each sheet by its number.
-const { entries, sheets } = JSON.parse($("lookup").textContent);
+// entries: rows of [term, id, what, anchor, sheets]; sheets: anchor of each sheet by its number;
+// words: groups of those that mean the same, as pairs of what the pack uses and what leads to it.
+const { entries, sheets, words: tradeWords } = JSON.parse($("lookup").textContent);
 const entryAt = new Map(entries.filter((entry) => entry[3]).map((entry) => [entry[3], entry]));
 const NOT_ITEMS = new Set(["circuit", "wiring sheet", "zone", "complaint", "trouble code"]);
 const entryOf = (kind, id) => entries.find((entry) => entry[1] === id
