@@ -105,6 +105,7 @@ main beam / high beam / full beam
 dip and flash stalk / dip switch / dimmer switch / dimmer / beam switch / headlamp flasher / headlight flasher
 side lamp / side light / parking lamp / parking light / position lamp / position light / marker lamp / marker light
 tail lamp / tail light / rear lamp / rear light / back light
+tail lamp / tail light > side lamp / parking lamp / position lamp
 stop lamp / stop light / brake light / stop signal
 brake lamp > stop lamp / stop light
 high stop lamp / high level stop lamp / high level brake light / third brake light / centre brake light
@@ -128,6 +129,7 @@ work lamp / work light / flood lamp / flood light / spot lamp / spot light
 fog lamp / fog light
 panel lamp / panel light / instrument lamp / instrument light / dash light / dashboard light / cluster light
 warning lamp / warning light / tell tale
+warning lamp / warning light > lamp / light
 
 # screens, heating and cooling
 rear screen / rear window / back window / heated rear screen / heated rear window / rear screen heater
@@ -162,6 +164,7 @@ fuel level sender / fuel sender / fuel level sensor / fuel gauge sender / tank s
 road speed / vehicle speed / speedometer / speedo
 engine speed / rev counter / tachometer / tacho / rpm
 charge lamp / charge light / charging lamp / charging light / battery lamp / battery light / alternator light
+charge lamp / charging lamp / battery warning light / alternator warning light / ignition warning light
 oil pressure lamp / oil pressure light / oil lamp / oil light / oil warning light
 engine lamp / engine light / engine warning light / check engine light / malfunction lamp
 glow lamp / glow light / glow plug lamp / glow plug light / preheat light
@@ -178,7 +181,7 @@ can / can bus / data bus / data link
 # brakes, drive and trailer
 wheel slip / abs / anti lock / anti lock brake / anti skid
 wheel speed / wheel speed sensor / abs sensor / wheel sensor
-abs sensor / wheel speed sensor > axle speed
+abs sensor / wheel speed sensor / wheel sensor > axle speed
 four wheel drive / all wheel drive / four by four / 4wd / 4x4 / awd
 transfer case / transfer box / transfer gearbox
 transfer case motor / transfer box motor / transfer motor / shift motor / range motor

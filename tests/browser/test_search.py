@@ -287,6 +287,20 @@ SAID = [
     ("fusible link glow plugs", "FL3"),
     ("rear brake light splice", "SP81"),
     ("reversing ligth", "F13"),
+    # more than one of it
+    ("tail light fuse", "F5"),
+    ("abs warning light", "341"),
+    ("alternator warning light", "160"),
+    ("rear wheel sensor", "B23"),
+    ("lh tail lamp", "SP71"),
+    ("rh indicator", "E6"),
+    ("left rear brake light", "81F"),
+    ("sidelights", "E3"),
+    ("fuel injector 3", "Y7"),
+    ("central locking fuse", "F8"),
+    ("rear wash wipe", "35"),
+    ("battery earth", "G101"),
+    ("starter won't crank", "Starter does not turn, lamps stay bright"),
     # complaints
     ("horn not working", "Low horn silent, high horn sounds"),
     ("rear window not working", "Rear screen stays cold, tell-tale lit"),
@@ -332,6 +346,15 @@ def test_what_a_mechanic_says_finds_the_thing(bench: Page) -> None:
 def test_what_others_are_called_too_is_among_the_first(bench: Page) -> None:
     for query, thing in ALSO_SAID:
         assert thing in [name for name, _ in typed(bench, query)[:3]], query
+
+
+def test_where_not_all_words_fit_what_fits_by_name_comes_first(bench: Page) -> None:
+    found = [sort for _, sort in typed(bench, "tailgate fuse")]
+    assert found[0] == "connector"
+    assert "fuse" not in found[:5]
+    expect(at(bench, "#count")).to_contain_text("Not all words in one place.")
+    # `ac` is no `actuator`, and one letter no part of a word.
+    assert ("F41", "fuse") not in typed(bench, "c fuse")
 
 
 def test_half_a_word_finds_what_the_whole_means(bench: Page) -> None:

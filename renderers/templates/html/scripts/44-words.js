@@ -21,8 +21,8 @@ const FILLER = new Set((
 ).split(" "));
 const SYMPTOM = new Set((
   "always bad blow blowing blown blows broken cannot cant dead didnt doesnt dont fail failed failing fails failure fault"
-  + " faulty gone inop inoperative intermittent intermittently isnt keep keeps never no not only out problem sometimes stay"
-  + " stays stuck trouble wasnt wont wrong"
+  + " faulty flicker flickering flickers gone inop inoperative intermittent intermittently isnt keep keeps never no not only"
+  + " out problem sometimes stay stays stuck trouble wasnt weak wont wrong"
 ).split(" "));
 const AFTER_NOT = new Set("blink come fire flash function go heat illuminate light lit move operate run sound turn work".split(" "));
 const NEVER = new Set("cannot cant didnt doesnt dont isnt never no not wont".split(" "));
@@ -33,21 +33,26 @@ const idle = (word, place, words) => {
 
 // Trade words by their letters: `fusebox` and `fuse box` lead to what the pack says for them.
 const flat = (words) => words.filter((word) => !FILLER.has(word)).map(single).join("");
+// What leads one way only is not quite the same: it comes after.
 const trade = new Map();
 for (const [used, leading] of tradeWords) {
+  const more = used.some((phrase) => leading.includes(phrase)) ? 0 : .3;
   for (const phrase of leading) {
     const name = flat(phrase.split(" "));
-    trade.set(name, new Set([...trade.get(name) ?? [], ...used]));
+    if (!trade.has(name)) trade.set(name, new Map());
+    const known = trade.get(name);
+    for (const other of used) known.set(other, Math.min(more, known.get(other) ?? more));
   }
 }
 const LONGEST = Math.max(1, ...tradeWords.flat(2).map((phrase) => phrase.split(" ").length));
 // Half a word will do while it is typed: it is the shortest that begins so.
 const begun = (word) => {
   const names = word.length > 2 ? [...trade.keys()].filter((name) => name.startsWith(word)) : [];
-  return names.length ? [...trade.get(names.reduce((least, name) => (name.length < least.length ? name : least)))] : [];
+  return names.length ? [...trade.get(names.reduce((least, name) => (name.length < least.length ? name : least))).keys()] : [];
 };
-// What the pack calls what goes by these words.
-const meanings = (words) => [...trade.get(flat(words)) ?? []].filter((phrase) => phrase !== words.join(" "));
+// What the pack calls what goes by these words, and how much further it is.
+const meanings = (words) => [...trade.get(flat(words))?.keys() ?? []].filter((phrase) => phrase !== words.join(" "));
+const further = (words, phrase) => trade.get(flat(words))?.get(phrase) ?? 0;
 // The words of a query, those of a phrase of the trade together.
 const cut = (words) => {
   const found = [];
@@ -60,4 +65,5 @@ const cut = (words) => {
   return found;
 };
 const parts = [...new Set(tradeWords.flat(2).flatMap((phrase) => phrase.split(" ")))];
-pack.words = { fold, bare, wordsOf, single, spaced, idle, SYMPTOM, begun, meanings, cut, parts, isTrade: (word) => trade.has(single(word)) };
+const isTrade = (word) => trade.has(single(word));
+pack.words = { fold, bare, wordsOf, single, spaced, idle, SYMPTOM, begun, meanings, further, cut, parts, isTrade };

@@ -59,6 +59,7 @@ const distance = (one, word) => {
   if (one.rest.includes(` ${word} `)) return 3;
   if (one.rest.includes(` ${word}`)) return 3.5;
   if (word.length > 4 && one.run.includes(word)) return 4;
+  if (word.length < 3 && !/\d/.test(word)) return NONE;
   return one.head.includes(word) || one.rest.includes(word) ? 5 : NONE;
 };
 // As far as a phrase stands in it whole.
@@ -88,14 +89,15 @@ const NOTHING = () => new Float32Array(pool.length).fill(NONE);
 // Of words that mean the same the nearest counts; of several words all do.
 const nearest = (ways) => ways.reduce((least, far) => least.map((step, place) => Math.min(step, far[place])), NOTHING());
 const added = (parts) => parts.reduce((sum, far) => sum.map((step, place) => Math.min(step + far[place], NONE)));
-const further = (far, more, times = 1) => far.map((step) => (step < NONE ? times * (step + more) : NONE));
+const beyond = (far, more, times = 1) => far.map((step) => (step < NONE ? times * (step + more) : NONE));
 
 // A word of the same meaning in a name comes after the word itself there, and before the word itself elsewhere; the
 // longer phrase says more.
 const MEANT = 1.4;
 const APART = .25;
 const ELSEWHERE = 4;
-const meant = (phrases) => nearest(phrases.map((phrase) => further(wholeOf(phrase), MEANT - phrase.split(" ").length / 10)));
+const meant = (words, phrases) => nearest(phrases.map((phrase) => (
+  beyond(wholeOf(phrase), MEANT - phrase.split(" ").length / 10 + pack.words.further(words, phrase)))));
 
 // A query falls into words and, where the trade has one, phrases. Of a phrase its words have to stand together, or it is
 // taken for another that means the same; its words one by one, `brake light` as a `brake lamp`, are worth less.
@@ -103,9 +105,11 @@ const unitOf = (words, same = []) => {
   const [word, ...more] = words;
   const others = !more.length && strange(word) && !isTrade(word) ? begun(word) : meanings(words);
   const typed = words.map((word) => farOf(word));
-  const far = further(meant(others), 0, words.length);
+  const far = beyond(meant(words, others), 0, words.length);
   if (!more.length) {
-    const own = nearest([...typed, ...same.map(farOf)]);
+    // Of a word of the trade what only begins with it is something else: `ac` is no `actuator`.
+    const kept = isTrade(word) ? (step) => (step > 1 && step !== 3 ? Math.min(step + 2, NONE) : step) : (step) => step;
+    const own = nearest([...typed, ...same.map(farOf)]).map(kept);
     return { words, others, own, meant: far, far: nearest([own, far]) };
   }
   const together = wholeOf(words.map(single).join(" "));
@@ -113,8 +117,8 @@ const unitOf = (words, same = []) => {
     if (sum >= NONE || together[place] === 1) return sum;
     return sum + (typed.every((far) => far[place] < 3) ? APART : ELSEWHERE);
   });
-  const loose = added(words.map((one, place) => nearest([typed[place], meant(meanings([one]))])));
-  return { words, others, own, meant: far, far: nearest([own, far, further(loose, ELSEWHERE)]) };
+  const loose = added(words.map((one, place) => nearest([typed[place], meant([one], meanings([one]))])));
+  return { words, others, own, meant: far, far: nearest([own, far, beyond(loose, ELSEWHERE)]) };
 };
 // Two words are near when few letters part them: one added, lost, changed or swapped with its neighbour.
 const apart = (a, b, most) => {
@@ -175,11 +179,15 @@ const parts = (word) => {
   return sort && strange(word) && (sorts.has(sort) || isTrade(sort)) ? [sort, number] : [word];
 };
 
+// `relay`, or `earth` where that is a `ground`: what one thing has in common with many.
+const isSort = (word) => [word, ...meanings([word])].some((one) => sorts.has(single(one)));
+
 // What stands there just as it was typed, `bu/og` and not `OG/BU`, comes first of equals.
 const asTyped = (query, one) => (query.split(/\s+/).every((part) => one.plain.includes(part)) ? .4 : 0);
 const scored = (query, units, left) => {
   const run = bare(query);
   const symptom = left.some((word) => SYMPTOM.has(word));
+  const plain = units.map((unit) => unit.words.every(isSort));
   // What a name ends in is what the thing is: a `fuel pump` is no `fuel pump relay`.
   const { words, others } = units.at(-1);
   const last = [words.at(-1), ...others].flatMap((text) => [` ${single(text)} |`, `|| ${single(text)} `]);
@@ -187,6 +195,8 @@ const scored = (query, units, left) => {
     const far = one.own === query || one.bare === run ? [0] : units.map((unit) => unit.far[place]);
     const missed = far.filter((step) => step >= NONE).length;
     let score = far.reduce((sum, step) => sum + step, 0) + Math.min(one.later, .5);
+    // What has only its sort in common with what was typed comes last.
+    if (missed && far.every((step, unit) => step >= NONE || plain[unit])) score += NONE;
     if (!missed) score -= asTyped(query, one) + (last.some((text) => one.ends.includes(text)) ? .3 : 0);
     if (CHARTED.has(one.what)) {
       score += symptom ? -2 - left.filter((word) => one.head.includes(` ${word} `)).length / 5 : 3;
@@ -199,7 +209,7 @@ const listed = (words) => words.slice(0, 3).map((word) => `“${word}”`).join(
 const taken = (units, shown) => units.flatMap(({ words, others, own, meant: far }) => {
   const by = shown.filter(({ place }) => far[place] < own[place]);
   const used = others.filter((phrase) => {
-    const step = meant([phrase]);
+    const step = meant(words, [phrase]);
     return by.some(({ place }) => words.length * step[place] < far[place] + .01);
   });
   if (!used.length) return [];
@@ -220,8 +230,6 @@ const corrected = (words) => {
   });
   return { found, same, notes };
 };
-// `relay`, or `earth` where that is a `ground`: what one thing has in common with many.
-const isSort = (word) => [word, ...meanings([word])].some((one) => sorts.has(single(one)));
 
 // How many things a query finds, the likeliest of them first, and a word on what was done to find any.
 pack.search = (text, most) => {
@@ -246,11 +254,11 @@ pack.search = (text, most) => {
   const shown = hits.slice(0, most);
   notes.push(...taken(units, shown));
   if (least && hits.length) notes.push("not all words in one place");
-  const beyond = ({ shown: seen, head, rest }) => units.some(({ words: own, others }) => {
+  const unseen = ({ shown: seen, head, rest }) => units.some(({ words: own, others }) => {
     const texts = [...own, ...others];
     return !texts.some((word) => head.includes(word) || seen.includes(word)) && texts.some((word) => rest.includes(word));
   });
-  const rows = shown.map(({ one }) => ({ ...one, why: beyond(one) ? one.more : "" }));
+  const rows = shown.map(({ one }) => ({ ...one, why: unseen(one) ? one.more : "" }));
   return { count: hits.length, hits: rows, note: units.length ? notes.join("; ") : "" };
 };
 // Read while nothing else is to do, so that the first key stroke need not wait.
