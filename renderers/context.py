@@ -25,6 +25,7 @@ from renderers.text import anchor, natural_key
 
 if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
+    from renderers.charts.states import Lit
     from renderers.isolation.charted import Charted
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
@@ -98,6 +99,13 @@ class PackContext:
         from renderers.isolation.charted import charted
 
         return charted(self)
+
+    @cached_property
+    def lit(self) -> tuple[Lit, ...]:
+        """The states in which sheets are published, with these sheets."""
+        from renderers.charts.states import lit_states
+
+        return lit_states(self)
 
     def device_at(self, point: Point) -> Device | None:
         """The device at a point, its own terminal or a cavity of its connector."""

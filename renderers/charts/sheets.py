@@ -8,6 +8,7 @@ from renderers.cautions import RESTRAINT
 from renderers.cells import circuits_cell
 from renderers.changed import News, sheet_news
 from renderers.charts.base import Blocks, Chart
+from renderers.charts.states import states_of
 from renderers.context import PackContext
 from renderers.document import Block, Figure, Group, Leaf, Paragraph
 from renderers.sheets.distribution import GROUND, POWER
@@ -23,6 +24,7 @@ _COLUMNS = (
     Column("notes", "Notes", "text", 28),
 )
 _HEAD = 84  # characters that fit beside the title of a sheet at the head of a printed page
+_PAGE = 11  # of them for the number of a page
 
 
 def _build(context: PackContext) -> Blocks:
@@ -95,12 +97,24 @@ def _group(context: PackContext, figure: SheetFigure, news: News | None) -> Bloc
     if sheet and sheet.see:
         others = ((Run(word.text, anchor("sheet", word.text)),) for word, _ in sheet.see)
         runs += [Run("See also sheets " if len(sheet.see) > 1 else "See also sheet "), *listed(others)]
+    # On paper the head of a page has one line, on the screen there is room below it.
+    states = states_of(context, figure.sheet)
+    live = (Run("With voltages: "), *states) if states else ()
+    besides = bool(live) and _length((*runs, *live)) > _HEAD
+    if live and not besides:
+        runs += [Run(". "), *live] if runs else live
     if news:
-        words = news.words(_HEAD - sum(len(run.text) for run in runs))
+        words = news.words(_HEAD - _length(runs))
         runs[:0] = [Run(news.mark, anchor("section", "changes")), Run(words + (". " if runs else ""))]
     # What is told beside the drawing: on paper at the head of its page.
-    leaves: tuple[Leaf, ...] = (Paragraph(tuple(runs)), drawing) if runs else (drawing,)
+    told = [Paragraph(tuple(line)) for line in (runs, live if besides else ()) if line]
+    leaves: tuple[Leaf, ...] = (*told, drawing)
     return Group(name, f"Sheet {figure.sheet}  {figure.title}".rstrip(), leaves)
+
+
+def _length(runs: Iterable[Run]) -> int:
+    """How many characters runs take on paper."""
+    return sum(len(run.text) + (_PAGE if run.page else 0) for run in runs)
 
 
 CHART = Chart(200, "sheets", "Wiring sheets", _build, RESTRAINT)

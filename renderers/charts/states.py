@@ -32,7 +32,7 @@ _LEAD = (
 _MOST_ASSUMED = 6
 
 
-class _Lit(NamedTuple):
+class Lit(NamedTuple):
     """A state with its sheets, lit; `why` it cannot be computed, or empty."""
 
     state: NamedState
@@ -41,11 +41,10 @@ class _Lit(NamedTuple):
 
 
 def _build(context: PackContext) -> Blocks:
-    wanted = [(state, pages) for state in context.variant.states.values() if (pages := _pages(context, state))]
-    if not wanted or not any(device.kind == "battery" for device in context.variant.devices.values()):
+    lit = context.lit
+    if not lit:
         return ()
     network = context.loads.flows.network
-    lit = [_lit(network, state, pages) for state, pages in wanted]
     news = sheet_news(context)
     return (
         Paragraph((Run(_LEAD),)),
@@ -53,6 +52,21 @@ def _build(context: PackContext) -> Blocks:
         Table("states", "List of states", _COLUMNS, tuple(_row(one) for one in lit)),
         *(_group(one, figure, news.get(figure.sheet)) for one in lit for figure in one.figures),
     )
+
+
+def lit_states(context: PackContext) -> tuple[Lit, ...]:
+    """The states that are published, with their sheets."""
+    wanted = [(state, pages) for state in context.variant.states.values() if (pages := _pages(context, state))]
+    if not wanted or not any(device.kind == "battery" for device in context.variant.devices.values()):
+        return ()
+    network = context.loads.flows.network
+    return tuple(_lit(network, state, pages) for state, pages in wanted)
+
+
+def states_of(context: PackContext, sheet: str) -> tuple[Run, ...]:
+    """The states in which a page of a sheet is published too, linked."""
+    shown = [one for one in context.lit if any(figure.sheet == sheet for figure in one.figures)]
+    return tuple(listed((Run(one.state.id, _anchor(one.state, sheet), page=True),) for one in shown))
 
 
 def _pages(context: PackContext, state: NamedState) -> list[SheetFigure]:
@@ -66,7 +80,7 @@ def _pages(context: PackContext, state: NamedState) -> list[SheetFigure]:
     return [figure for figure in drawn if (figure.number or figure.sheet) in numbers]
 
 
-def _lit(network: Network, state: NamedState, pages: list[SheetFigure]) -> _Lit:
+def _lit(network: Network, state: NamedState, pages: list[SheetFigure]) -> Lit:
     from compiler.network.settle import settle
     from renderers.sheets.lit import lit_sheet
     from renderers.sheets.reading import read_state
@@ -74,9 +88,9 @@ def _lit(network: Network, state: NamedState, pages: list[SheetFigure]) -> _Lit:
     try:
         settled = settle(network, state_of_facts(network, state.set), thorough=True)
     except CannotSolve as error:
-        return _Lit(state, (), str(error))
+        return Lit(state, (), str(error))
     reading = read_state(settled, state.id)
-    return _Lit(state, tuple(lit_sheet(figure, reading) for figure in pages), "; ".join(reading.notes))
+    return Lit(state, tuple(lit_sheet(figure, reading) for figure in pages), "; ".join(reading.notes))
 
 
 def _assumed(network: Network) -> Iterator[Paragraph]:
@@ -87,22 +101,23 @@ def _assumed(network: Network) -> Iterator[Paragraph]:
         yield Paragraph((Run(f"Assumed where the source gives no value: {', '.join(shown)}{more}."),))
 
 
-def _row(one: _Lit) -> Row:
+def _row(one: Lit) -> Row:
     state = one.state
     settings = ", ".join(" ".join((fact.subject, *fact.words)) for fact in state.set)
     return Row((cell(state.id), cell(settings), _links(one), cell("; ".join(filter(None, (*state.notes, one.why))))))
 
 
-def _links(one: _Lit) -> Cell:
-    return runs_cell(listed((Run(figure.sheet, _anchor(one, figure), page=True),) for figure in one.figures))
+def _links(one: Lit) -> Cell:
+    sheets = (figure.sheet for figure in one.figures)
+    return runs_cell(listed((Run(sheet, _anchor(one.state, sheet), page=True),) for sheet in sheets))
 
 
-def _anchor(one: _Lit, figure: SheetFigure) -> str:
-    return anchor("state", f"{one.state.id} {figure.sheet}")
+def _anchor(state: NamedState, sheet: str) -> str:
+    return anchor("state", f"{state.id} {sheet}")
 
 
-def _group(one: _Lit, figure: SheetFigure, news: News | None) -> Block:
-    name = _anchor(one, figure)
+def _group(one: Lit, figure: SheetFigure, news: News | None) -> Block:
+    name = _anchor(one.state, figure.sheet)
     size = figure.width_pt, figure.height_pt
     drawing = Figure(f"figure-{name}", figure.title, figure.svg, *size, figure.alt, figure.sheet)
     changed = (Run(news.mark, anchor("section", "changes")), Run(". ")) if news else ()
