@@ -61,19 +61,21 @@ def publish_combined(
 
 def _written(packs: Sequence[Pack], line: str, wishes: Wishes, store: Store, jobs: int) -> dict[str, bytes]:
     """The files of the pack."""
+    from renderers.writers.html_folder import Other, write_html
+
     whole = combined(packs, line)
+    others = [Other(file_name(pack.variant), pack.variant, pack.title) for pack in packs]
     files: dict[str, bytes] = {}
     for name in wishes.formats:
         if name == "pdf":
             files.update(write_form(name, whole, wishes, store, jobs))
             continue
         for pack in packs:
-            made = write_form(name, pack, wishes, store)
+            made = write_html(pack, others) if name == "html" else write_form(name, pack, wishes, store)
             files.update({f"{file_name(pack.variant)}/{file}": data for file, data in made.items()})
     if "html" in wishes.formats:
         loader = PackageLoader("renderers", "templates/html")
         template = Environment(loader=loader, autoescape=True, undefined=StrictUndefined).get_template("series.html.j2")
         pdf = next((file for file in files if file.endswith(".pdf")), "")
-        series = [(file_name(pack.variant), pack.variant, pack.title) for pack in packs]
-        files["index.html"] = template.render(pack=whole, series=series, pdf=pdf).encode("utf-8")
+        files["index.html"] = template.render(pack=whole, series=others, pdf=pdf).encode("utf-8")
     return files

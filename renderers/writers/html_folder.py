@@ -9,9 +9,10 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from importlib.resources import files
+from typing import NamedTuple
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -27,8 +28,16 @@ _ON_PAGE = ("wire", "cavity")
 """Sorts of things that the search reads from the page."""
 
 
-def write_html(pack: Pack) -> dict[str, bytes]:
-    """`index.html`."""
+class Other(NamedTuple):
+    """A pack that stands beside: its folder, and the id and title of its variant."""
+
+    folder: str
+    variant: str
+    title: str
+
+
+def write_html(pack: Pack, line: Sequence[Other] = ()) -> dict[str, bytes]:
+    """`index.html`. `line`: the packs that it is published with, itself among them; their list is one folder up."""
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
     page = (
@@ -36,6 +45,7 @@ def write_html(pack: Pack) -> dict[str, bytes]:
         .get_template("index.html.j2")
         .render(
             pack=pack,
+            line=line,
             # Our own files and SVG made by this project are the only markup that is not escaped.
             style=Markup(_joined("styles")),  # noqa: S704
             script=Markup(script),  # noqa: S704
