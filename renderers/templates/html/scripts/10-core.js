@@ -35,7 +35,8 @@ const cellOf = (row, name) => {
 };
 const textOf = (row, name) => cellOf(row, name)?.textContent ?? "";
 
-// Events: `arrive` (view, target) when another view is open, `lit` (subject or null), `clear` when Escape is pressed.
+// Events: `arrive` (view, target) when another view is open, `lit` (subject or null), `chosen` (the row or drawn thing,
+// where it was touched) after it was lit by hand, `clear` when Escape is pressed.
 const hooks = new Map();
 const on = (event, does) => hooks.set(event, [...(hooks.get(event) ?? []), does]);
 const tell = (event, ...what) => (hooks.get(event) ?? []).forEach((does) => does(...what));

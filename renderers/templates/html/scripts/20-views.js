@@ -1,20 +1,22 @@
 // One view at a time: a section, or a single sheet of it. Addresses lead to views and to things in them:
-// `#wire-48B`, `#sheet-12`, and `#sheet-12/wire-48B` for a thing as it stands on a sheet. One typed by hand need not be
-// exact: `#k7` and `#c18.54` do.
+// `#wire-48B`, `#sheet-12`, `#sheet-12/wire-48B` for a thing as it stands on a sheet, and `#sheet-12/item-K7/K7.30` for a
+// point of it. One typed by hand need not be exact: `#k7` and `#c18.54` do.
 const parts = all(".part");
 const views = parts.flatMap((part) => [part, ...all(".page", part)]);
 const nav = new Map(all("nav li").map((item) => [item.firstElementChild.hash, item]));
 let open = null;
+let arrived = null;
 let place = null;
 
 const KINDS = ["", "item-", "circuit-", "wire-", "cavity-", "sheet-"];
 let known = null;
+const decoded = (typed) => {
+  try { return decodeURIComponent(typed); } catch { return typed; }
+};
 const namedLike = (typed) => {
   if (!typed || $(typed)) return typed;
   known ??= new Map(all("main, main [id]").reverse().map(({ id }) => [id.toLowerCase(), id]));
-  let name = typed;
-  try { name = decodeURIComponent(typed); } catch { /* as it is */ }
-  const anchored = name.replace(/[^A-Za-z0-9_-]/gu, (char) => `_${char.codePointAt(0).toString(16)}_`).toLowerCase();
+  const anchored = decoded(typed).replace(/[^A-Za-z0-9_-]/gu, (char) => `_${char.codePointAt(0).toString(16)}_`).toLowerCase();
   return KINDS.map((kind) => known.get(kind + anchored)).find(Boolean) ?? typed;
 };
 
@@ -46,21 +48,34 @@ pack.go = (hash) => {
   else location.hash = hash;
 };
 
-const mark = (target, focus) => {
-  all(".at").forEach((other) => other.classList.remove("at"));
-  target.classList.add("at");
-  if (!focus) return;
-  const row = target.tagName === "TR";
-  const goal = row ? target : target.querySelector("h3") ?? target;
+// The row or group that was asked for.
+let marked = null;
+const mark = (target) => {
+  marked?.classList.remove("at");
+  marked = target;
+  marked?.classList.add("at");
+};
+const bring = (target) => target.scrollIntoView({ block: target.tagName === "TR" ? "center" : "start" });
+pack.bring = bring;
+const focusOn = (target) => {
+  const goal = target.tagName === "TR" ? target : target.querySelector("h3") ?? target;
   goal.tabIndex = -1;
   goal.focus({ preventScroll: true });
 };
 
+// An address that leads nowhere says so, above what is shown instead.
+const lost = make("p", { className: "lost", role: "alert" });
+const tellLost = (view, missing) => {
+  lost.textContent = missing ? `“${decoded(missing)}” is not in this pack.` : "";
+  if (missing) view.querySelector("h2, h3").before(lost);
+  else lost.remove();
+};
+
 const arrive = (focus) => {
   const typed = location.hash.slice(1).split("/");
-  const [name, within = ""] = typed.map(namedLike);
+  const [name, within = ""] = typed.slice(0, 2).map(namedLike);
   if (typed[0] !== name || (typed[1] ?? "") !== within) {
-    history.replaceState(history.state, "", `#${name}${within && `/${within}`}`);
+    history.replaceState(history.state, "", `#${[name, within, ...typed.slice(2)].filter(Boolean).join("/")}`);
   }
   const target = (name && $(name)) || $("front");
   const view = target.closest(".page") ?? target.closest(".part");
@@ -69,18 +84,22 @@ const arrive = (focus) => {
     if (!open) show($("front"));
     return;
   }
-  const from = open;
-  const turned = show(view);
+  // The browser opens what it goes to by itself, before it tells of the new address: what counts is where one was.
+  const from = arrived;
+  const turned = show(view) || view !== from;
+  arrived = view;
+  tellLost(view, [name, within].find((part) => part && !$(part)));
+  mark(target === view ? null : target);
   if (target === view) {
     scrollTo(0, place ?? 0);
     if (focus && turned && !view.classList.contains("page")) {
       view.querySelector("h2").focus({ preventScroll: true });
     }
   } else {
-    target.scrollIntoView({ block: target.tagName === "TR" ? "center" : "start" });
-    mark(target, focus);
+    bring(target);
+    if (focus) focusOn(target);
   }
-  tell("arrive", view, target, within, from, focus);
+  tell("arrive", view, target, within, from, focus, decoded(typed[2] ?? ""));
 };
 
 // Back returns to the very line that was left.
@@ -101,6 +120,20 @@ document.addEventListener("beforematch", (event) => {
   show(event.target.closest(".page") ?? event.target.closest(".part"));
 });
 on("start", () => arrive(false));
+// Once a page is there the browser goes to its anchor by itself, and puts a row right under the bar.
+addEventListener("load", () => setTimeout(() => marked && bring(marked)));
+
+// Paper takes a connector, a block or a fault chart alone when it was asked for and is still in sight.
+addEventListener("beforeprint", () => {
+  const group = marked?.closest(".group:not(.page)");
+  const spot = group?.getBoundingClientRect();
+  if (!spot || spot.bottom < 0 || spot.top > innerHeight) return;
+  group.classList.add("printed");
+  group.closest(".part").classList.add("partly");
+});
+addEventListener("afterprint", () => {
+  for (const name of ["printed", "partly"]) all(`.${name}`).forEach((one) => one.classList.remove(name));
+});
 
 const turn = (step) => {
   const next = views[views.indexOf(open) + step];

@@ -3,28 +3,48 @@
 let lit = [];
 let subject = null;
 
-// Every element by the circuits and by the item it stands for; looked up once, for there are a hundred thousand others.
+// Every element by the circuits, the item and the plug it stands for; looked up once, for there are a hundred thousand
+// others.
 let known = null;
 const gather = () => {
-  const [circuit, item] = [new Map(), new Map()];
+  const [circuit, item, plug] = [new Map(), new Map(), new Map()];
   const enter = (map, id, element) => { if (map.has(id)) map.get(id).push(element); else map.set(id, [element]); };
   for (const element of all("main [data-circuit], main svg [data-circuits]")) {
     const { circuit: own = "", circuits = "" } = element.dataset;
     for (const id of new Set(`${own} ${circuits}`.split(" "))) enter(circuit, id, element);
   }
   for (const element of all("main svg [data-item], main tr[data-item]")) enter(item, element.dataset.item, element);
-  return { circuit, item };
+  for (const element of all("main .sheet .terminal[data-terminal]")) enter(plug, element.dataset.terminal.split(".")[0], element);
+  return { circuit, item, plug };
+};
+// What no sheet draws as a thing of its own: a component's plug by its terminals, where it has none by the component; a
+// fuse block by its buses and what sits in it.
+const onSheets = (id) => (known.item.get(id) ?? []).filter((one) => one.matches(".sheet [data-item]"));
+const partsOf = (id) => {
+  const terminals = known.plug.get(id) ?? [];
+  const there = new Set(terminals.map((terminal) => terminal.closest(".sheet")));
+  const owner = /^connector of (.+)/.exec(entryOf("item", id)?.[2])?.[1];
+  const inside = [
+    ...all(`#table-buses tr[data-item]:has(a[href="#${entryOf("item", id)?.[3]}"])`),
+    ...all(`.group[data-item=${quoted(id)}] tr[id^="item-"]`),
+  ].flatMap((row) => onSheets(row.dataset.item));
+  return [...terminals, ...onSheets(owner).filter((one) => !there.has(one.closest(".sheet"))), ...inside];
 };
 const standFor = ({ kind, id }) => {
   known ??= gather();
-  return known[kind].get(id) ?? [];
+  const own = known[kind].get(id) ?? [];
+  return kind === "circuit" || onSheets(id).length ? own : [...own, ...partsOf(id)];
 };
 on("start", () => (window.requestIdleCallback ?? setTimeout)(() => { known ??= gather(); }));
 
-// Whether what is lit is drawn in a view: a wire of the circuit, or the component.
-const drawn = { circuit: "svg .wire", item: "svg [data-item]" };
+// Whether what is lit is drawn in a view: a wire of the circuit, or the component. Whether anything of it is shown there.
+const drawn = { circuit: "svg .wire", item: "svg [data-item], svg .terminal" };
 let views = new Set();
 pack.draws = (view) => views.has(view);
+pack.shows = (view) => {
+  const home = subject && $(entryOf(subject.kind, subject.id)?.[3]);
+  return [home, ...lit].some((one) => one?.closest(".page, .part") === view);
+};
 pack.lit = () => subject;
 pack.light = (wanted) => {
   lit.forEach((element) => element.classList.remove("lit"));
@@ -93,11 +113,14 @@ $("main").addEventListener("click", (event) => {
   if (event.target.closest("a, button") || String(getSelection())) return;
   const element = pack.under(event);
   const wanted = !element.closest("svg .arrow") && pack.subjectOf(element);
-  if (wanted) pack.light(wanted);
+  if (!wanted) return;
+  pack.light(wanted);
+  tell("chosen", element.closest("tr") ?? element, event.clientY);
 });
 key(["L"], "light the circuit of the row you are on, or the next one of an open sheet", () => {
   const row = document.activeElement.closest("tr");
   const wanted = row && pack.subjectOf(row);
-  if (wanted) pack.light(wanted);
-  else pack.lightNext?.();
+  if (!wanted) return pack.lightNext?.();
+  pack.light(wanted);
+  tell("chosen", row);
 });

@@ -10,7 +10,9 @@ const colourWords = (code) => {
 };
 pack.colourWords = colourWords;
 
-const fact = (name, ...content) => make("div", {}, make("dt", { textContent: name }), make("dd", {}, ...content));
+// What the pack does not say is left out.
+const fact = (name, ...content) => (content.join("") ? [
+  make("div", {}, make("dt", { textContent: name }), make("dd", {}, ...content))] : []);
 const parted = (groups) => groups.flatMap((group, index) => (index ? [", ", group] : [group]));
 
 const sheetLinks = (names, within) => parted([...names].map((name) => {
@@ -38,7 +40,7 @@ const wireTable = (rows, chosen) => {
       make("th", { scope: "row" }, link(row.id, row.dataset.wire)),
       make("td", {}, ...copied(cellOf(row, "from"))),
       make("td", {}, ...copied(cellOf(row, "to"))),
-      make("td", { textContent: textOf(row, "size") }),
+      make("td", { className: "size", textContent: textOf(row, "size") }),
       make("td", {}, ...copied(colour), words && make("span", { className: "m", textContent: ` ${words}` })));
     if (row.dataset.wire === chosen) made.setAttribute("aria-current", "true");
     return made;
@@ -64,11 +66,10 @@ const ofCircuit = ({ id, wire, terminal }) => {
   const rows = all(`#table-wires tr[data-circuit=${quoted(id)}]`);
   const colours = different(rows.map((row) => textOf(row, "colour")));
   const facts = [
-    fact("Colour", colours.map((code) => [code, colourWords(code)].filter(Boolean).join(" ")).join("; ")),
-    fact("Size", different(rows.map((row) => textOf(row, "size"))).join(", ")),
+    ...fact("Colour", colours.map((code) => [code, colourWords(code)].filter(Boolean).join(" ")).join("; ")),
+    ...fact("Size", different(rows.map((row) => textOf(row, "size"))).join(", ")),
+    ...fact("Fuse", ...parted(entry ? fusesOf(entry[3]) : [])),
   ];
-  const fuses = entry ? fusesOf(entry[3]) : [];
-  if (fuses.length) facts.push(fact("Fuse", ...parted(fuses)));
   const chosen = rows.find((row) => row.dataset.wire === wire);
   const title = entry && entry[0] !== id ? ` ${entry[0]}` : "";
   const head = [link(entry?.[3] ?? "front", `Circuit ${id}`), title];
@@ -85,19 +86,19 @@ const upToSheets = (nodes) => {
 };
 const ofItem = ({ id }) => {
   const [term, , what, anchor] = entryOf("item", id) ?? [id, id, "", ""];
-  const home = anchor && $(anchor);
-  const facts = [fact("What", (home?.matches("tr") && textOf(home, "kind")) || what)];
+  const home = anchor ? $(anchor) : null;
+  const facts = fact("What", (home?.matches("tr") && textOf(home, "kind")) || what);
   const anchors = [anchor];
   if (home?.matches("tr")) {
     for (const [index, head] of all("thead tr:last-child th", home.closest("table")).entries()) {
       const cell = home.cells[index];
-      if (!LEFT_OUT.has(head.dataset.key) && cell.textContent) facts.push(fact(head.textContent, ...copied(cell)));
+      if (!LEFT_OUT.has(head.dataset.key) && cell.textContent) facts.push(...fact(head.textContent, ...copied(cell)));
     }
     const plugs = cellOf(home, "connectors");
     if (plugs) anchors.push(...all("a", plugs).map((plug) => plug.hash.slice(1)));
   } else if (home) {
     const words = home.querySelector(":scope > p");
-    if (words) facts.push(fact("Where", ...upToSheets(copied(words))));
+    if (words) facts.push(...fact("Where", ...upToSheets(copied(words))));
   }
   // A cavity's anchor begins with its connector's: a wire end in any of its cavities leads there.
   const ends = anchors.filter(Boolean).flatMap((name) => [
@@ -108,21 +109,60 @@ const ofItem = ({ id }) => {
 };
 
 // The panel's height is made room for by those whom it concerns alone: told to all, every row would be styled anew.
-const room = () => [root, $("main"), pack.paper()].forEach((one) => (
-  one?.style.setProperty("--panel", `${panel.offsetHeight}px`)));
+let top = innerHeight;
+const room = () => {
+  const before = top;
+  top = panel.hidden ? innerHeight : panel.getBoundingClientRect().top;
+  [root, $("main"), pack.paper()].forEach((one) => one?.style.setProperty("--panel", `${panel.offsetHeight}px`));
+  return before;
+};
+
+// What was chosen stays in sight when the panel rises over it: a row whole, of a drawn thing the spot that was touched.
+const MARGIN = 32;
+let touched = null;
+const keepInSight = (before) => {
+  const spot = () => touched.element.getBoundingClientRect().top + touched.down;
+  if (!touched?.element.checkVisibility() || spot() < 0 || spot() > before) return;
+  if (touched.element.matches("tr")) return touched.element.scrollIntoView({ block: "nearest" });
+  const paper = touched.element.closest(".paper");
+  if (paper) paper.scrollTop += Math.max(0, spot() - paper.getBoundingClientRect().bottom + MARGIN);
+  scrollBy(0, Math.max(0, spot() - top + MARGIN));
+};
+on("chosen", (element, y = element.getBoundingClientRect().bottom) => {
+  touched = { element, down: y - element.getBoundingClientRect().top };
+  keepInSight(innerHeight);
+});
+
+// One line is left of it where nothing of what is lit is shown, and in a window too low for more.
+const LOW = 450;
+const crowded = () => innerHeight < LOW || !pack.shows(pack.view());
+let folded = false;
+const folder = make("button", { type: "button", className: "folder" });
+const fold = (wanted) => {
+  folded = wanted;
+  panel.classList.toggle("folded", folded);
+  folder.textContent = folded ? "More" : "Less";
+  folder.setAttribute("aria-expanded", String(!folded));
+};
+folder.addEventListener("click", () => {
+  fold(!folded);
+  keepInSight(room());
+});
 const put = (subject) => {
   panel.hidden = !subject;
   if (!subject) {
+    if (panel.contains(document.activeElement)) $("main").focus({ preventScroll: true });
     panel.replaceChildren();
     said.textContent = "";
   } else {
+    fold(crowded());
     const { head, at, facts, rows, chosen, within } = { circuit: ofCircuit, item: ofItem }[subject.kind](subject);
     const names = drawnOn(subject);
     const off = make("button", { type: "button", textContent: "Put out" });
-    off.addEventListener("click", () => { tell("clear"); $("main").focus({ preventScroll: true }); });
-    if (names.length) facts.push(fact("Sheets", ...sheetLinks(names, within)));
+    off.addEventListener("click", () => tell("clear"));
+    facts.push(...fact("Sheets", ...sheetLinks(names, within)));
     panel.replaceChildren(
-      make("div", { className: "head" }, make("h2", {}, ...head), make("span", { className: "m", textContent: at }), off),
+      make("div", { className: "head" }, make("h2", {}, ...head), make("span", { className: "m", textContent: at }), folder, off),
       make("dl", {}, ...facts), ...(rows.length ? [wireTable(rows, chosen)] : []));
     const count = names.length ? `, on ${names.length} ${names.length === 1 ? "sheet" : "sheets"}` : "";
     said.textContent = `${head.map((part) => part.textContent ?? part).join("")} lit${count}`;
@@ -134,23 +174,20 @@ const put = (subject) => {
   room();
 };
 on("lit", put);
-on("arrive", () => put(pack.lit()));
-addEventListener("resize", room);
+on("arrive", (view, target) => {
+  touched = null;
+  put(pack.lit());
+  // With the panel there, the middle is another.
+  if (pack.lit() && target.matches("tr")) pack.bring(target);
+});
+addEventListener("resize", () => {
+  fold(crowded());
+  room();
+});
 panel.addEventListener("toggle", (event) => {
   unfolded = event.target.open;
-  room();
+  keepInSight(room());
 }, true);
 
 key(["F"], "follow what is lit to its next sheet", () => pack.lit() && pack.next());
 key(["D"], "go to the details of what is lit", () => panel.querySelector("a")?.focus());
-// A sheet named in a row opens with the row's thing lit and in view.
-$("main").addEventListener("click", (event) => {
-  const goal = event.target.closest('tr a[href^="#sheet-"]');
-  const row = goal?.closest("tr");
-  const subject = row && (row.dataset.wire ? { kind: "wire" } : row.dataset.item && { kind: "item" });
-  if (!subject || event.ctrlKey || event.metaKey || event.shiftKey) return;
-  const within = subject.kind === "wire" ? row.id : entryOf("item", row.dataset.item)?.[3];
-  if (!within) return;
-  event.preventDefault();
-  pack.go(`${goal.hash.slice(1)}/${within}`);
-});

@@ -3,6 +3,7 @@ const box = $("search");
 const list = $("found");
 const MOST = 40;
 let at = -1;
+let before = null;
 
 const choose = (index) => {
   const rows = all("[role=option]", list);
@@ -47,7 +48,10 @@ const follow = (row) => {
   pack.go(row.dataset.to);
 };
 box.addEventListener("input", search);
-box.addEventListener("focus", search);
+box.addEventListener("focus", (event) => {
+  before = event.relatedTarget;
+  search();
+});
 box.addEventListener("blur", close);
 box.addEventListener("keydown", (event) => {
   if (event.key === "ArrowDown" || event.key === "ArrowUp") {
@@ -58,7 +62,7 @@ box.addEventListener("keydown", (event) => {
     // What is lit stays: a second stroke puts it out.
     event.stopPropagation();
     box.value = "";
-    box.blur();
+    (before?.checkVisibility() ? before : $("main")).focus({ preventScroll: true });
   }
 });
 list.addEventListener("mousedown", (event) => event.preventDefault());

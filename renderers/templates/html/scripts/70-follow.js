@@ -19,7 +19,10 @@ const beside = (view) => {
   if (view.querySelector(".beside")) return;
   const buttons = circuitsOf(view).map((circuit) => {
     const button = make("button", { type: "button", textContent: circuit, title: entryOf("circuit", circuit)?.[0] ?? "" });
-    button.addEventListener("click", () => pack.light({ kind: "circuit", id: circuit }));
+    button.addEventListener("click", () => {
+      pack.light({ kind: "circuit", id: circuit });
+      tell("chosen", button);
+    });
     return button;
   });
   const ways = arrowsOf(view).map((one) => {
@@ -32,17 +35,31 @@ const beside = (view) => {
   view.querySelector(".sheet").after(box);
 };
 
-// What an address asks for is brought into view: the arrow one came through, else the wire, else what is lit.
-const find = (view, from, within) => {
+// What an address asks for is brought into view: the point, the arrow one came through, the wire, or what is lit.
+const find = (view, from, within, points) => {
+  if (points.length) return points[0];
   const wire = $(within)?.dataset.wire;
   const twin = wire && arrowsOf(view).find((one) => one.wire === wire && from && sheets[one.sheet] === from.id);
   return twin?.arrow ?? (wire && view.querySelector(`svg .wire[data-wire=${quoted(wire)}]`))
-    ?? view.querySelector(pack.lit()?.kind === "item" ? "svg [data-item].lit" : "svg .wire.lit");
+    ?? view.querySelector(pack.lit()?.kind === "item" ? "svg [data-item].lit, svg .terminal.lit" : "svg .wire.lit");
 };
-on("arrive", (view, target, within, from) => {
+// A point by its name, `C51.1` or `C40.7 body side`: of a connector both halves where it does not say which.
+const pointsAt = (view, point) => {
+  const [name, half = ""] = point.split(" ");
+  const both = point ? all(`.sheet .terminal[data-terminal=${quoted(name)}]`, view) : [];
+  const one = both.filter((terminal) => terminal.dataset.half === half);
+  return one.length ? one : both;
+};
+let points = [];
+const unmark = () => points.forEach((point) => point.classList.remove("point"));
+on("clear", unmark);
+on("arrive", (view, target, within, from, focus, point) => {
+  unmark();
+  points = pointsAt(view, point);
+  points.forEach((one) => one.classList.add("point"));
   if (!view.matches(".page") || !view.querySelector(".sheet svg")) return;
   beside(view);
-  const thing = within && find(view, from, within);
+  const thing = within && find(view, from, within, points);
   if (!thing) return;
   const paper = thing.closest(".paper");
   const [spot, room] = [thing.getBoundingClientRect(), paper.getBoundingClientRect()];
@@ -54,6 +71,19 @@ $("main").addEventListener("click", (event) => {
   const arrow = pack.under(event).closest("svg .arrow");
   const one = arrow && arrowsOf(pack.view()).find((other) => other.arrow === arrow);
   if (one) pack.go(goal(one));
+});
+
+// A sheet named in a row opens with the row's thing lit and in view, and the point marked that is tested there.
+pack.within = ({ dataset: { wire, item, subject, circuit = "", at } }) => {
+  const thing = wire ? anchorOf(wire) : (entryOf("item", item ?? subject) ?? entryOf("circuit", circuit))?.[3];
+  return thing ? `/${thing}${at ? `/${encodeURIComponent(at)}` : ""}` : "";
+};
+$("main").addEventListener("click", (event) => {
+  const goal = event.target.closest('tr a[href^="#sheet-"]');
+  const within = goal && pack.within(goal.closest("tr"));
+  if (!within || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  pack.go(`${goal.hash.slice(1)}${within}`);
 });
 
 // The circuits of the open sheet, one after the other.

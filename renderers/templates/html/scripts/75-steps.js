@@ -14,9 +14,7 @@ const cellsOf = (row, ...places) => places.map((place) => [...row.cells[place].c
 // A sheet is opened with the thing to be tested lit on it.
 const placed = (row) => {
   const [where] = cellsOf(row, 2);
-  const entry = entryOf("item", row.dataset.subject);
-  const lit = entry?.[3] ?? "";
-  where.filter((node) => node.hash?.startsWith("#sheet-") && lit).forEach((node) => { node.hash += `/${lit}`; });
+  where.filter((node) => node.hash?.startsWith("#sheet-")).forEach((node) => { node.hash += pack.within(row); });
   return where;
 };
 const answersOf = (row) => all(".answers li", row).map((item) => ({
@@ -76,7 +74,10 @@ const through = (table) => {
     box.replaceChildren(...shown, ...(way.length > 1 ? [told()] : []), foot());
     const head = box.firstElementChild;
     head.tabIndex = -1;
-    if (focus) head.focus();
+    if (!focus) return;
+    head.focus({ preventScroll: true });
+    box.scrollIntoView({ block: "nearest" });
+    head.scrollIntoView({ block: "nearest" });
   };
   const wide = table.closest(".wide");
   const opener = button("enter", "Step by step", () => enter(true));
