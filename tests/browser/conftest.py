@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Locator, Page
 
+from renderers.document import Pack
 from renderers.pack import build_pack
 from renderers.sheets import draw_sheets
 from renderers.writers.html_folder import write_html
@@ -43,12 +44,17 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def small_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The page of the small vehicle, its sheets drawn."""
-    folder = tmp_path_factory.mktemp("small")
-    variant = read(folder, SMALL)
-    path = folder / "index.html"
-    path.write_bytes(write_html(build_pack(variant, draw_sheets(variant), line="Tern"))["index.html"])
+def small_pack(tmp_path_factory: pytest.TempPathFactory) -> Pack:
+    """The pack of the small vehicle, its sheets drawn."""
+    variant = read(tmp_path_factory.mktemp("small"), SMALL)
+    return build_pack(variant, draw_sheets(variant), line="Tern")
+
+
+@pytest.fixture(scope="session")
+def small_page(small_pack: Pack, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Its page."""
+    path = tmp_path_factory.mktemp("page") / "index.html"
+    path.write_bytes(write_html(small_pack)["index.html"])
     return path
 
 

@@ -20,6 +20,20 @@ def test_nothing_is_wider_than_the_phone(demo: Path, opening: Opening) -> None:
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, view
 
 
+def test_a_table_that_scrolls_sideways_is_not_squeezed(demo: Path, opening: Opening) -> None:
+    page = opening(demo, "section-grounds", **PHONE)
+    expect(at(page, "#item-G101")).to_be_visible()
+    widths = page.evaluate("[...document.querySelectorAll('#item-G101 .place')].map(cell => cell.offsetWidth)")
+    assert min(widths) >= 120
+    box = at(page, "#item-G101").bounding_box()
+    assert box is not None
+    assert box["height"] < 190
+    page.evaluate("location.hash = 'wire-48B'")
+    at(page, "#details summary").click()
+    sizes = "[...document.querySelectorAll('#details td.size')].map(cell => getComputedStyle(cell).whiteSpace)"
+    assert page.evaluate(sizes) == ["nowrap"] * 3
+
+
 def test_contents_open_as_a_drawer(small_page: Path, opening: Opening) -> None:
     page = opening(small_page, **PHONE)
     contents = at(page, "nav")

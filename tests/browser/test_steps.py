@@ -79,6 +79,36 @@ def test_every_answer_of_the_table_is_a_button(charts: Path, opening: Opening) -
     assert len(told) >= 2
 
 
+def test_the_step_at_hand_is_in_sight(charts: Path, opening: Opening) -> None:
+    page = opening(charts, CHART, viewport={"width": 390, "height": 640})
+    page.evaluate("location.hash = 'wire-1A'")
+    expect(page.locator("#details dl")).to_be_visible()
+    page.evaluate(f"location.hash = {CHART!r}")
+    expect(page.locator("#details dl")).not_to_be_visible()
+    opener = page.locator(f"#{CHART}").get_by_role("button", name="Step by step")
+    opener.evaluate("one => scrollBy(0, one.getBoundingClientRect().bottom - 580)")
+    box = entered(page)
+    expect(box).to_be_in_viewport(ratio=1)
+    page.keyboard.press("1")
+    for part in (box.locator("h4"), box.locator(".answer").last):
+        expect(part).to_be_in_viewport(ratio=1)
+    top = page.locator("#details").bounding_box()
+    answer = box.locator(".answer").last.bounding_box()
+    assert top is not None
+    assert answer is not None
+    assert answer["y"] + answer["height"] <= top["y"]
+
+
+def test_the_table_leads_to_the_place_too(charts: Path, opening: Opening) -> None:
+    """With the point marked at which the test is made."""
+    page = opening(charts, CHART)
+    step = page.locator(f"#{CHART} tr.step[data-at]").first
+    point = step.get_attribute("data-at")
+    step.locator("a[href^='#sheet-']").first.click()
+    until(page, "document.querySelectorAll('#sheet-1 svg .lit').length > 0")
+    expect(page.locator(f"#sheet-1 svg .point[data-terminal='{point}']").first).to_be_in_viewport()
+
+
 def test_the_place_is_lit_on_its_sheet_and_back_returns(charts: Path, opening: Opening) -> None:
     page = opening(charts, CHART)
     box = entered(page)

@@ -43,19 +43,13 @@ const find = (view, from, within, points) => {
   return twin?.arrow ?? (wire && view.querySelector(`svg .wire[data-wire=${quoted(wire)}]`))
     ?? view.querySelector(pack.lit()?.kind === "item" ? "svg [data-item].lit, svg .terminal.lit" : "svg .wire.lit");
 };
-// A point by its name, `C51.1` or `C40.7 body side`: of a connector both halves where it does not say which.
-const pointsAt = (view, point) => {
-  const [name, half = ""] = point.split(" ");
-  const both = point ? all(`.sheet .terminal[data-terminal=${quoted(name)}]`, view) : [];
-  const one = both.filter((terminal) => terminal.dataset.half === half);
-  return one.length ? one : both;
-};
+// A point by its name, `C40.7`: of a connector both halves.
 let points = [];
 const unmark = () => points.forEach((point) => point.classList.remove("point"));
 on("clear", unmark);
 on("arrive", (view, target, within, from, focus, point) => {
   unmark();
-  points = pointsAt(view, point);
+  points = point ? all(`.sheet .terminal[data-terminal=${quoted(point)}]`, view) : [];
   points.forEach((one) => one.classList.add("point"));
   if (!view.matches(".page") || !view.querySelector(".sheet svg")) return;
   beside(view);

@@ -5,7 +5,11 @@ const menu = (open) => {
   $("menu").setAttribute("aria-expanded", String(open));
   if (open) document.querySelector("nav [aria-current]")?.focus();
 };
-const open = () => help.showModal();
+// The browser would go to its button, at the foot.
+const open = () => {
+  help.showModal();
+  $("help-title").focus();
+};
 
 on("start", () => {
   const rows = keys.map(({ names, words }) => make("div", {},
