@@ -100,6 +100,8 @@ def _group(context: PackContext, figure: SheetFigure, news: News | None) -> Bloc
     # On paper the head of a page has one line, on the screen there is room below it.
     states = states_of(context, figure.sheet)
     live = (Run("With voltages: "), *states) if states else ()
+    if _length(live) > _HEAD:
+        live = (Run("With voltages: "), Run("list of states", anchor("section", "states"), page=True))
     besides = bool(live) and _length((*runs, *live)) > _HEAD
     if live and not besides:
         runs += [Run(". "), *live] if runs else live

@@ -17,7 +17,7 @@ from compiler.network.settle import settle
 from compiler.network.state import state_of_facts
 from compiler.network.world import World
 from renderers.around import Around
-from renderers.document import Figure, Group, Pack
+from renderers.document import Figure, Group, Pack, Paragraph
 from renderers.pack import build_pack
 from renderers.publish import PublishError, publish
 from renderers.sheets import draw_sheets
@@ -50,6 +50,21 @@ def test_a_state_publishes_its_sheets_lit_with_voltages(tmp_path: Path) -> None:
     table = next(t for t in pack.tables if t.id == "states")
     assert [c.text for c in table.rows[0].cells[:2]] == ["Screen on", "S21 on"]
     assert table.rows[0].cells[2].runs[0].link == group.id
+
+
+def test_a_sheet_leads_to_its_states(tmp_path: Path) -> None:
+    """Beside the title where that leaves the line of a printed page whole, else in a line of its own on the screen."""
+    long = "Screen on, side lamps on, tailgate open, key at first"
+    for name, lines in (("Screen on", 1), (long, 2), (f"{long} or second position", 1)):
+        shown = read(tmp_path, WHOLE.replace('state "Screen on"', f'state "{name}"'))
+        pack = build_pack(shown, draw_sheets(shown))
+        (state,) = groups(pack)
+        (sheet,) = [b for b in pack.section("sheets").blocks if isinstance(b, Group) and b.id == "sheet-38"]
+        told = [leaf for leaf in sheet.blocks if isinstance(leaf, Paragraph)]
+        assert len(told) == lines
+        led = state.id if len(name) < 70 else "section-states"
+        assert [run.link for run in told[-1].runs if run.page] == [led]
+        assert "".join(run.text for run in told[0].runs).startswith("See also sheet 39")
 
 
 def test_the_same_state_gives_the_same_sheet(tmp_path: Path) -> None:
