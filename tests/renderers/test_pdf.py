@@ -15,12 +15,16 @@ import pytest
 
 from compiler.fonts import coverage, drawable, is_mark, printable, stand_in, troubles
 from compiler.model.variant import Variant
+from renderers.around import Around
 from renderers.document import Figure, Group, Pack, Paragraph, Section
 from renderers.drawings import svg
+from renderers.pack import build_pack
+from renderers.part import Part, part_of
 from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import anchor
 from renderers.writers.print_engine import PrintError
 from renderers.writers.print_pdf import write_pdf
+from tests.published import sample
 from tests.renderers.vehicles import HOSTILE
 
 
@@ -260,6 +264,34 @@ def test_a_short_table_stays_whole_with_its_heading_and_a_long_one_says_whose_it
         assert all(re.search(rf"\bCN{n}\b", page) for page in own)
         assert len(own) == 1 if n != 20 else len(own) > 1
         assert f"Head{n}\n" in own[0]
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_what_closes_a_group_stays_with_the_last_row_of_its_table(small_pack: Pack, paper: str) -> None:
+    columns = (Column("a", "Cause", "id", 10), Column("b", "Repair", "text", 30))
+    made = []
+    for n in range(1, 40):
+        held = tuple(Row((cell(f"c{n}x{k}"), cell("Renew it."))) for k in range(1, n + 1))
+        ends = (Paragraph((Run(f"See{n} the notes."),)), Paragraph((Run(f"Closes{n} " + "and all works " * n),)))
+        made.append(Group(f"g{n}", f"Head{n}", (Paragraph((Run("Where"),)), Table(f"t{n}", "", columns, held), *ends)))
+    section = replace(small_pack.section("sizes"), blocks=tuple(made))
+    pages = text_of(pdf_of(replace(small_pack, sections=(section,), sheets={}), paper)).split("\f")[2:]
+    assert len(pages) > 15
+    for n in range(1, 40):
+        (page,) = (page for page in pages if f"Closes{n} " in page)
+        assert re.search(rf"\bc{n}x{n}\b.*\bSee{n}\b.*\bCloses{n}\b", page, re.DOTALL)
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_no_page_of_fault_charts_begins_with_the_end_of_the_chart_before(paper: str) -> None:
+    variant = sample("S4")
+    pack = build_pack(variant, {}, around=Around(faults="source"))
+    pages = text_of(pdf_of(part_of(pack, Part(sections=("isolation",))), paper)).split("\f")
+    own = [[line for line in map(str.strip, page.split("\n")) if line] for page in pages]
+    tops = [lines[1] for lines in own if lines and lines[0].endswith("Fault isolation")]
+    assert len(tops) > 25
+    assert not [top for top in tops if top.startswith(("Verify again", "Charts that these", "Repair notes"))]
+    assert sum(line.startswith("Verify again") for lines in own for line in lines) > 20
 
 
 def test_hostile_words_are_printed_as_they_are(hostile_pack: Pack) -> None:
