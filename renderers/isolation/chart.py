@@ -210,9 +210,8 @@ def _where(context: PackContext, name: str, at: str) -> Runs:
         sheets = context.sheets_of_wire(wire) if wire else ()
     if sheets:
         runs.append(Run(f"{'; ' if runs else ''}{'sheet' if len(sheets) == 1 else 'sheets'} "))
-        # Of what is drawn at several places the zones would not say which of them is meant.
-        zones = ((s, context.zone_on(s, name)) for s in sheets[:_SHEETS])
-        runs += listed((Run(s if "+" in zone else f"{s} {zone}".rstrip(), anchor("sheet", s)),) for s, zone in zones)
+        zoned = ((s, f"{s} {context.zone_on(s, name)}".rstrip()) for s in sheets[:_SHEETS])
+        runs += listed((Run(words, anchor("sheet", s)),) for s, words in zoned)
     return tuple(run for run in runs if run.text)
 
 

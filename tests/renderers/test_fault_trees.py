@@ -31,6 +31,7 @@ from renderers.isolation.drawn import drawn, letters_of
 from renderers.isolation.trees import Made, made, said
 from renderers.pack import build_pack
 from renderers.publish import PublishError, publish
+from renderers.sheets import draw_sheets
 from renderers.store import Store
 from renderers.writers.csv_tables import write_csv
 from renderers.writers.html_folder import write_html
@@ -213,3 +214,13 @@ def test_no_table_with_anchors_waits_for_page_numbers() -> None:
     for table in pack.section("isolation").tables:
         if any(row.anchor for row in table.rows):
             assert not any(run.page for row in table.rows for cell in row.cells for run in cell.runs), table.id
+
+
+def test_a_thing_drawn_twice_on_a_page_is_given_with_both_zones(lamps: Variant) -> None:
+    drawn_once = draw_sheets(lamps)
+    assert not any("+" in zone for figure in drawn_once.values() for zone in figure.places.values())
+    twice = {name: replace(figure, places={**figure.places, "C1": "C4+E2"}) for name, figure in drawn_once.items()}
+    pack = build_pack(lamps, twice, around=Around(faults="source"))
+    where = [row.cells[2].text for table in pack.section("isolation").tables for row in table.rows]
+    assert "cab; sheet 1 C4+E2" in where
+    assert "cab; sheet 1" not in where
