@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from compiler.model.items import Device, Part
 from compiler.model.variant import Variant
+from compiler.network.elements import AT_REST, ENERGISED
 from renderers.text import number
 
 # rating name without its number -> (factor to the printed unit, unit), the first whose value is not below one
@@ -47,9 +48,16 @@ def part_text(variant: Variant, part: Part) -> str:
         name = part.role
     text = f"{name}, {part.title}" if part.title else name
     if part.when:
-        text += f", closed at {', '.join(part.when)}" if part.when != ("energised",) else ", closed when energised"
+        text += f", closed {_closed(part.when)}"
     ratings = ratings_text(part.ratings)
     return f"{text}, {ratings}" if ratings else text
+
+
+def _closed(when: tuple[str, ...]) -> str:
+    """When a contact is closed: at positions by their names, or as a relay's two positions read in a sentence."""
+    named = [position for position in when if position not in (AT_REST, ENERGISED)]
+    told = (AT_REST in when and "at rest", named and f"at {', '.join(named)}", ENERGISED in when and "when energised")
+    return ", ".join(filter(None, told))
 
 
 def terminal_text(variant: Variant, device: Device, terminal: str) -> str:

@@ -16,8 +16,7 @@ from renderers.text import natural_key
 if TYPE_CHECKING:
     from compiler.isolation.types import Complaint
 
-_COLUMNS = (
-    Column("complaint", "Complaint", "text", 90),
+_FIGURES = (
     Column("causes", "Causes", "number", 16),
     Column("tests", "Tests, mean", "number", 18),
     Column("most", "At most", "number", 16),
@@ -34,13 +33,14 @@ _LOADS = (
 def listing(context: PackContext, charted: Charted) -> Iterator[Table]:
     """The lists that have something in them."""
     at = charted.at
-    for name, title, sort in (
-        ("isolation-complaints", "Complaints", "source"),
-        ("isolation-codes", "Trouble codes", "code"),
+    for name, title, sort, key, head in (
+        ("isolation-complaints", "Complaints", "source", "complaint", "Complaint"),
+        ("isolation-codes", "Trouble codes", "code", "code", "Trouble code"),
     ):
         own = [one for one in charted.found if one.complaint.sort == sort]
         if own:
-            yield Table(name, title, _COLUMNS, tuple(_row(one, at.get(one.complaint)) for one in own))
+            columns = (Column(key, head, "text", 90), *_FIGURES)
+            yield Table(name, title, columns, tuple(_row(one, at.get(one.complaint)) for one in own))
     if charted.loads:
         yield Table("isolation-loads", "Loads", _LOADS, tuple(_loads(context, charted.loads, at)))
 

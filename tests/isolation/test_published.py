@@ -210,6 +210,7 @@ def test_the_order_of_work_is_that_of_the_six_steps(page: Page) -> None:
 def test_the_list_leads_to_every_chart(page: Page) -> None:
     tables = [block for block in page.section["blocks"] if block["block"] == "table"]
     assert [table["id"] for table in tables] == ["isolation-complaints", "isolation-codes", "isolation-loads"]
+    assert [table["columns"][0]["title"] for table in tables] == ["Complaint", "Trouble code", "Load"]
     links = {link for t in tables for row in t["rows"] for found in row.get("links", {}).values() for link in found}
     assert {chart["id"] for chart in page.charts.values()} <= links
 

@@ -14,10 +14,11 @@ from compiler.model.variant import Variant
 from renderers.cells import absent
 from renderers.charts import charts
 from renderers.context import PackContext
+from renderers.describe import terminal_text
 from renderers.document import Bullets, Group, Pack
 from renderers.pack import build_pack
 from renderers.tables import Cell, Column, Row, Table, cell, lean
-from tests.renderers.vehicles import figures
+from tests.renderers.vehicles import figures, read
 
 
 def cells(table: Table, row: Row) -> dict[str, Cell]:
@@ -315,6 +316,23 @@ def test_items_stand_on_the_sheets_that_draw_them(small: Variant) -> None:
     assert context.circuits_on("39") == ("48", "50")
     assert context.zone_on("38", "C51") == "B2"
     assert context.sheets_of_item("C51") == ("38", "39")
+
+
+def test_a_contact_is_closed_at_rest_when_energised_or_at_positions(tmp_path: Path) -> None:
+    variant = read(
+        tmp_path,
+        """variant V "V" { model-year 2027 }
+relay K1 { coil 86 85 90 ohm; contact 30 87 when energised; contact 30 87a when at-rest }
+switch S1 { positions at-rest low high; contact 1 2 when low high; contact 1 3 when at-rest high }
+""",
+    )
+    said = {name: terminal_text(variant, variant.devices[name[:2]], name[3:]) for name in ("K1.87", "K1.87a", "S1.2")}
+    assert said == {
+        "K1.87": "contact, closed when energised",
+        "K1.87a": "contact, closed at rest",
+        "S1.2": "contact, closed at low, high",
+    }
+    assert terminal_text(variant, variant.devices["S1"], "3") == "contact, closed at rest, at high"
 
 
 # The fixed order of a pack. A chart that is not named here has no place in it yet.
