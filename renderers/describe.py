@@ -56,8 +56,9 @@ def part_text(variant: Variant, part: Part) -> str:
 def _closed(when: tuple[str, ...]) -> str:
     """When a contact is closed: at positions by their names, or as a relay's two positions read in a sentence."""
     named = [position for position in when if position not in (AT_REST, ENERGISED)]
-    told = (AT_REST in when and "at rest", named and f"at {', '.join(named)}", ENERGISED in when and "when energised")
-    return ", ".join(filter(None, told))
+    told = ["at rest"] if AT_REST in when else []
+    told += [f"at {', '.join(named)}"] if named else []
+    return ", ".join([*told, *(["when energised"] if ENERGISED in when else [])])
 
 
 def terminal_text(variant: Variant, device: Device, terminal: str) -> str:

@@ -15,6 +15,7 @@ probable causes, localise, isolate, repair and verify again.
     search.conflict, search.pairs                      # what contradicts; two faults that would explain it
     search.related                                     # -> tuple[Related]: symptoms worth a look, no tools
     search.next                                        # -> Choice | None: the next test, None when one group is left
+    search.confirmation                                # -> Confirmation | None: shows the only cause there is
     search.choices                                     # -> tuple[Choice]: all useful tests, the best first
     search.choice(test_id)                             # -> Choice: any test by its id
     search.observe(observation)                        # something seen or measured anywhere

@@ -8,6 +8,7 @@ from functools import cached_property
 from compiler.isolation.access import Access
 from compiler.isolation.case import Case
 from compiler.isolation.complaints import Generic, find, of_code, of_source, slug
+from compiler.isolation.guards import Guards
 from compiler.isolation.policy import rules_of
 from compiler.isolation.region import Regions
 from compiler.isolation.rows import Ledger, Sound
@@ -34,6 +35,7 @@ class Bench:
         self.sound = Sound(network)
         self.ledger = Ledger(self.sound)
         self.regions = Regions(network)
+        self.guards = Guards(network.graph)
         self.access = Access(network, self.rules)
         self.flows = flows or Flows(network)
         self.generic = Generic(network, self.flows, self.sound)

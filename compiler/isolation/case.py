@@ -44,8 +44,12 @@ class Case:
         bare = [number for number in bench.regions.bare if number not in region]
         ledger = bench.ledger_of([*region, *bare])
         ohm_of = ohms_of(bench.rules, ledger.sound(self.settings), [*region, *bare])
-        suspects = suspects_of(self.network, region, self.rules, ohm_of)
-        shorts = (s for s in suspects_of(self.network, bare, self.rules, ohm_of) if s.fault.sort is FaultSort.TO_GROUND)
+        suspects = suspects_of(self.network, region, self.rules, ohm_of, bench.guards)
+        shorts = (
+            suspect
+            for suspect in suspects_of(self.network, bare, self.rules, ohm_of, bench.guards)
+            if suspect.fault.sort is FaultSort.TO_GROUND
+        )
         suspects += tuple(s._replace(number=place) for place, s in enumerate(shorts, len(suspects)))
         if not suspects:
             raise IsolationError(f"{complaint.title}: nothing in the circuit can bring it about")

@@ -12,6 +12,7 @@ import numpy as np
 from compiler.isolation.board import Alive
 from compiler.isolation.catalogue import Entry
 from compiler.isolation.choose import Chooser
+from compiler.isolation.confirm import confirmation
 from compiler.isolation.contradiction import conflict, pairs
 from compiler.isolation.outcomes import choice_of, mask_of_answer
 from compiler.isolation.policy import IsolationError
@@ -21,6 +22,7 @@ from compiler.isolation.types import (
     Choice,
     Cleared,
     Complaint,
+    Confirmation,
     Conflict,
     Event,
     Group,
@@ -194,6 +196,13 @@ class Search:
         done = {event.what for event in self.events}
         looks = [e for e in self.case.entries if e.test.kind is TestKind.LOOK and e.test.id not in done]
         return related(self.case, looks, self.alive)
+
+    @cached_property
+    def confirmation(self) -> Confirmation | None:
+        """A test that confirms the only cause there is, where nothing was to be told apart; else None."""
+        if not self.alive or self.next is not None or any(event.kind != "refuse" for event in self.events):
+            return None
+        return confirmation(self.case) if len(self.groups) == 1 else None
 
     # -- what next -----------------------------------------------------------------------------------------------
     @cached_property

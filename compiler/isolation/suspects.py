@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from compiler.isolation.guards import Guards
 from compiler.isolation.policy import Rules
 from compiler.isolation.types import Suspect
 from compiler.model.items import Behaviour, Connector, Ground, Part, Wire
@@ -24,12 +25,11 @@ class Sort(NamedTuple):
     repair: str
 
 
+_JOIN = "Renew the wire, or cut out what is bad and join it."
 _WIRE = (
-    Sort("wire-open", _OPEN, "open", "Renew or join the wire, by the rules of the repair notes."),
-    Sort("wire-resistance", _HIGH, "of high resistance", "Renew the wire."),
-    Sort(
-        "wire-short", _GROUND, "shorted to ground", "Find where it chafes, insulate or renew it; then fit a new fuse."
-    ),
+    Sort("wire-open", _OPEN, "open", _JOIN),
+    Sort("wire-resistance", _HIGH, "of high resistance", _JOIN),
+    Sort("wire-short", _GROUND, "shorted to ground", f"Find where it touches metal and keep it clear there. {_JOIN}"),
 )
 _LEG = (
     Sort("splice-open", _OPEN, "open", "Make the joint anew and seal it."),
@@ -83,9 +83,10 @@ _LOAD = (
 
 
 def suspects_of(
-    network: Network, branches: Iterable[int], rules: Rules, ohm_of: dict[int, float]
+    network: Network, branches: Iterable[int], rules: Rules, ohm_of: dict[int, float], guards: Guards
 ) -> tuple[Suspect, ...]:
-    """Every fault of these branches. `ohm_of` gives, by branch, the ohm that a high resistance there adds."""
+    """Every fault of these branches. `ohm_of` gives, by branch, the ohm that a high resistance there adds; `guards`
+    what a short may have opened."""
     found: list[Suspect] = []
     for number in branches:
         for sort, item, half, part in _ways(network, number):
@@ -93,7 +94,8 @@ def suspects_of(
             weight = rules("weight", sort.kind)
             if weight > 0:
                 says = f"{part} {sort.says}"
-                found.append(Suspect(len(found), sort.kind, fault, item, half, part, says, sort.repair, weight))
+                repair = f"{sort.repair}{guards(item)}" if sort.sort is _GROUND else sort.repair
+                found.append(Suspect(len(found), sort.kind, fault, item, half, part, says, repair, weight))
     return tuple(found)
 
 

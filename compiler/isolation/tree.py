@@ -24,6 +24,10 @@ def tree(bench: Bench, complaint: Complaint) -> Tree:
     if case.suspects:
         grown.grow(search.alive, 0)
     mean_tests, most_tests, mean_minutes, most_minutes = grown.figures()
+    confirm = search.confirmation
+    if confirm is not None:
+        mean_tests = most_tests = 1
+        mean_minutes = most_minutes = confirm.test.minutes + confirm.test.access_min
     return Tree(
         complaint,
         verify(complaint),
@@ -34,6 +38,7 @@ def tree(bench: Bench, complaint: Complaint) -> Tree:
         tuple(grown.nodes),
         (mean_tests, int(most_tests)),
         (mean_minutes, most_minutes),
+        confirm,
     )
 
 

@@ -239,6 +239,18 @@ class Pair(NamedTuple):
     share: float
 
 
+class Confirmation(NamedTuple):
+    """A test that tells a fault, which alone explains the complaint, from its absence.
+
+    faulty     what is read with the fault; `test.sound` without it
+    otherwise  what follows from the latter, as a clause
+    """
+
+    test: Test
+    faulty: Reading
+    otherwise: str
+
+
 class Answer(NamedTuple):
     """An answer in a tree: its reading, its probability there, and the number of the node that follows."""
 
@@ -281,6 +293,7 @@ class Tree:
     cleared   what the complaint itself clears
     nodes     node 0 is the first test
     tests     mean and largest number of tests; `minutes` likewise
+    confirm   where node 0 is a leaf, a test that tells its faults from their absence, if there is one
     """
 
     complaint: Complaint
@@ -292,3 +305,4 @@ class Tree:
     nodes: tuple[Node, ...]
     tests: tuple[float, int]
     minutes: tuple[float, float]
+    confirm: Confirmation | None = None

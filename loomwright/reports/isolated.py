@@ -12,7 +12,7 @@ from loomwright.reports.styled import Line, Piece, write_hanging
 
 if TYPE_CHECKING:
     from compiler.isolation.search import Search
-    from compiler.isolation.types import Choice, Complaint, Group
+    from compiler.isolation.types import Choice, Complaint, Confirmation, Group
     from compiler.model.variant import Variant
     from loomwright.searches.desk import Desk
 
@@ -111,6 +111,9 @@ def _groups_in(search: Search, suspects: Sequence[int]) -> int:
 
 
 def _found(search: Search) -> Iterator[Line]:
+    from compiler.isolation.repairs import repairs
+    from compiler.isolation.tree import verify
+
     groups = search.groups
     if len(groups) == 1:
         yield [Piece("Found: ", "green"), _text(_or(groups[0]), "bold")]
@@ -121,17 +124,24 @@ def _found(search: Search) -> Iterator[Line]:
         yield [
             Piece(f"{len(groups)} possible causes are left, and no test that is allowed tells them apart:", "yellow")
         ]
+    if search.confirmation:
+        yield from _confirming(search.confirmation)
     for group in groups:
         if len(groups) > 1:
             yield [Piece(f"  {group.share:4.0%}  "), _text(_or(group))]
-        for repair in dict.fromkeys(suspect.repair for suspect in group.suspects):
+        for repair in repairs(group.suspects):
             yield [Piece("  - "), _text(repair)]
         where = place_words(search, group.suspects[0].item, group.suspects[0].part)
         if where:
             yield [Piece("    "), _text(where, "dim")]
-    from compiler.isolation.tree import verify
-
     yield [Piece("Then verify: ", "bold"), _text(verify(search.case.complaint) + " It must be so no more.")]
+
+
+def _confirming(confirm: Confirmation) -> Iterator[Line]:
+    yield [Piece("  "), Piece("Nothing was to be told apart. Confirm it before the repair:")]
+    yield [Piece("  "), _text(confirm.test.words)]
+    yield [Piece("      "), _text(f"{confirm.faulty.words}: ", "cyan"), Piece("this is it")]
+    yield [Piece("      "), _text(f"{confirm.test.sound.words}: ", "cyan"), _text(confirm.otherwise)]
 
 
 def _or(group: Group) -> str:

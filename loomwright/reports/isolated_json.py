@@ -13,6 +13,8 @@
       "cleared": [{"part": "fuse F15", "item": "F15", "reason": "...", "by": "..."}],
       "related": [{"test": { ... }, "shares": ["fuse F15"], "should": "lit", "tells": [["lit", "clears ..."]]}],
       "next": { ... } or null,                         as one of "tests"
+      "confirm": {"test": { ... }, "faulty": "below 0.3 ohm", "sound": "open", "otherwise": "..."} or null,
+                                                       where there was nothing to tell apart: shows the fault itself
       "tests": [
         {"id": "volts C40.7 body side", "kind": "volts", "item": "C40", "set": {"S1": "run"}, "power": true,
          "words": "...", "minutes": 3.0, "bits": 0.97, "unit": "V",
@@ -32,7 +34,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from compiler.isolation.types import Choice, Group, Related, Suspect, Test
+    from compiler.isolation.types import Choice, Confirmation, Group, Related, Suspect, Test
     from loomwright.searches.desk import Desk
 
 VERSION = 1
@@ -59,6 +61,7 @@ def isolated_json(desk: Desk) -> str:
         "cleared": [row._asdict() for row in search.cleared],
         "related": [_related(row) for row in search.related],
         "next": None if choice is None else _choice(choice),
+        "confirm": None if search.confirmation is None else _confirm(search.confirmation),
         "tests": [_choice(row) for row in search.choices],
         "conflict": list(search.conflict.seen) if search.conflict else [],
         "pairs": [
@@ -89,6 +92,15 @@ def _suspect(suspect: Suspect) -> dict[str, Any]:
         "half": suspect.half if suspect.half >= 0 else None,
         "kind": suspect.kind,
         "repair": suspect.repair,
+    }
+
+
+def _confirm(confirm: Confirmation) -> dict[str, Any]:
+    return {
+        "test": _test(confirm.test),
+        "faulty": confirm.faulty.words,
+        "sound": confirm.test.sound.words,
+        "otherwise": confirm.otherwise,
     }
 
 

@@ -29,6 +29,16 @@ _READING = (
     " likely a cause is before the first test, by common practice: what can be unplugged or corrode comes before a"
     " sealed wire. Where charts go on alike, one of them has the tests and the others lead there."
 )
+# What `compiler/isolation/suspects.py` has.
+_FAULTS = (
+    "Faults considered: a wire open, of high resistance or shorted to ground; a joint of a splice open or of high"
+    " resistance; a terminal backed out, corroded or loose; a ground or a case off or corroded; a fuse or fusible link"
+    " open or of high resistance; a contact that does not close, is burnt or does not open; a module output that stays"
+    " off or on; a load, coil, bulb or other part open or of high resistance. Not considered are a short inside a"
+    " component, one from wire to wire, and a module that only reports wrongly. A short inside a component is not told"
+    " from one of the wire at its terminal until the component is unplugged: where a chart ends at a wire shorted to"
+    " ground, unplug what is at its ends and measure again before you open the harness."
+)
 
 
 def _build(context: PackContext) -> Blocks:
@@ -39,6 +49,7 @@ def _build(context: PackContext) -> Blocks:
         Paragraph((Run(_LEAD),)),
         Bullets(tuple((Run(line),) for line in _ORDER), numbered=True),
         Paragraph((Run(_READING),)),
+        Paragraph((Run(_FAULTS),)),
     )
     return (*lead, *listing(context, charted), *(chart_group(context, chart) for chart in charted.charts))
 

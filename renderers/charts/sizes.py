@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 
+from compiler.standards.grades import grade_words
+from compiler.standards.repairs import repair_notes
 from compiler.standards.sizes import Size, resistance_ohm_per_m, resistance_source
 from renderers.cells import absent, size_text
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
-from renderers.document import Paragraph
+from renderers.document import Group, Paragraph
+from renderers.repairs import REPAIR
 from renderers.tables import Column, Row, Run, Table, cell
 from renderers.text import number
 
@@ -18,6 +21,19 @@ _COLUMNS = (
     Column("area", "Conductor area, mm²", "number", 36),
     Column("resistance", "Resistance, mΩ for 1 m at 20 °C", "number", 46),
     Column("wires", "Wires", "number", 28),
+)
+_NOTES = (
+    Column("about", "About", "text", 22),
+    Column("text", "What to do", "text", 88),
+    Column("source", "Source", "text", 58),
+    Column("grade", "Grade", "text", 12),
+)
+_GRADES = {"common practice": "–"}  # there is no source to grade
+_REPAIR = (
+    "The instructions of the vehicle’s and the connector’s maker come first, and so do local rules; these notes are for"
+    " where they say nothing. Leave wires of restraint and high-voltage systems to trained and authorised people. A"
+    " fusible link is repaired by its own rules, never with plain wire. The published rules are those of aviation,"
+    " spacecraft and the navy, in our words; the rest is common practice, from memory."
 )
 _SYSTEMS = {"mm2": "square millimetres", "AWG": "American wire gauge", "SAE": "SAE number"}
 
@@ -37,7 +53,16 @@ def _build(context: PackContext) -> Blocks:
         "AWG areas by the formula of ASTM B258; SAE areas are the least areas of the SAE table, 4 to 10 % below AWG.",
         f"Resistance of a copper conductor: {resistance_source('iec60228-class5')}.",
     )
-    return (Paragraph((Run(lead),)), Table("wire-sizes", "Sizes used", _COLUMNS, tuple(rows), notes))
+    return (Paragraph((Run(lead),)), Table("wire-sizes", "Sizes used", _COLUMNS, tuple(rows), notes), _repair())
+
+
+def _repair() -> Group:
+    """How wires, joints and terminals are repaired: published rules with their sources, and common practice."""
+    notes = repair_notes()
+    rows = tuple(Row((cell(n.about), cell(n.text), cell(n.source), cell(_GRADES.get(n.grade, n.grade)))) for n in notes)
+    used = dict.fromkeys(n.grade for n in notes if n.grade not in _GRADES)
+    grades = tuple(f"Grade {grade}: {grade_words(grade)}." for grade in sorted(used))
+    return Group(REPAIR, "Repair notes", (Paragraph((Run(_REPAIR),)), Table("repair-notes", "", _NOTES, rows, grades)))
 
 
 def _row(size: Size, wires: int) -> Row:

@@ -7,19 +7,21 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from compiler.isolation.repairs import repairs
 from renderers.cautions import FUSES, HOT_AND_MOVING, POWERED
 from renderers.cells import place_cell
 from renderers.context import PackContext
 from renderers.document import Caution, Group, Leaf, Paragraph
 from renderers.isolation.drawn import Drawn, Place, cause_place
 from renderers.isolation.verifying import again_words, named, verify_runs
+from renderers.repairs import KINDS, REPAIR
 from renderers.steps import Answer, Runs, Step, Steps
 from renderers.tables import NEXT_LINE, Cell, Column, Row, Run, Table, cell, listed, runs_cell
 from renderers.text import anchor
 
 if TYPE_CHECKING:
+    from compiler.isolation.types import Confirmation, Node, Related, Suspect, Test
     from compiler.isolation.types import Group as Same
-    from compiler.isolation.types import Node, Related, Suspect, Test
 
 _RELATED = (
     Column("look", "Look", "text", 50),
@@ -60,6 +62,8 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
         )
     yield Paragraph(tuple(_probable(chart)))
     yield from (Paragraph((Run(words),)) for words in _cleared(chart))
+    if tree.confirm is not None:
+        yield Paragraph(tuple(_confirming(context, tree.confirm)))
     if chart.steps or chart.to[0].anchor != cause_place(chart.id, chart.title, 0).anchor:
         yield Paragraph(tuple(_beginning(chart)))
     if chart.steps:
@@ -72,6 +76,8 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
         yield Table(
             f"causes-{chart.id}", "Causes and repair", _CAUSES, rows, (), "isolation-causes", chart.title, "Chart"
         )
+        if _by_notes(suspect for groups in chart.causes for group in groups for suspect in group.suspects):
+            yield _notes()
     yield Paragraph((Run(f"Verify again: {again}"),))
 
 
@@ -130,6 +136,25 @@ def _cleared(chart: Drawn) -> Iterator[str]:
         parts = list(dict.fromkeys(row.part for row in rows))
         more = f" and {len(parts) - _CLEARED} more" if len(parts) > _CLEARED else ""
         yield f"Not at fault, for {by}: {', '.join(parts[:_CLEARED])}{more}."
+
+
+def _confirming(context: PackContext, confirm: Confirmation) -> Iterator[Run]:
+    """Where no test is needed to tell causes apart, one that shows the fault itself."""
+    test = confirm.test
+    yield Run("There is nothing to tell apart. Confirm the cause before you repair it: ")
+    yield from linked(context, test)
+    yield from (Run(" Where: "), *listed(_got_at(context, test), "; "), Run("."))
+    sound = test.sound.words
+    yield Run(f" With the fault: {confirm.faulty.words}. Without it: {sound}; then {confirm.otherwise}.")
+
+
+def _got_at(context: PackContext, test: Test) -> Iterator[Runs]:
+    """Where the places are that have to be got at for a test, by name where there are several."""
+    if len(test.opens) < 2:
+        yield _where(context, test.item, test.place)
+        return
+    for item in test.opens:
+        yield (*named(context, item), Run(", "), *_where(context, item, ""))
 
 
 def _beginning(chart: Drawn) -> Iterator[Run]:
@@ -219,17 +244,27 @@ def _where(context: PackContext, name: str, at: str) -> Runs:
 def _cause(context: PackContext, chart: Drawn, number: int, groups: tuple[Same, ...]) -> Row:
     place = cause_place(chart.id, chart.title, number)
     suspects = [suspect for group in groups for suspect in group.suspects]
-    repairs = list(dict.fromkeys(suspect.repair for suspect in suspects))
+    told = list(repairs(suspects))
     if len(groups) > 1:
-        repairs.append("No test tells these apart: what one reads overlaps with what the next does.")
+        told.append("No test tells these apart: what one reads overlaps with what the next does.")
     cells = (
         cell(place.name.removeprefix("cause ")),
         runs_cell(listed(_fault(context, suspects), NEXT_LINE)),
         _all_where(context, suspects),
         cell(_per_cent(sum(group.share for group in groups))),
-        cell(" ".join(repairs)),
+        cell(" ".join(told)),
     )
     return Row(cells, place.anchor)
+
+
+def _by_notes(suspects: Iterable[Suspect]) -> bool:
+    return any(suspect.kind.startswith(KINDS) for suspect in suspects)
+
+
+def _notes() -> Paragraph:
+    """Where the repair notes stand."""
+    place = Run("repair notes", REPAIR, page=True)
+    return Paragraph((Run("Wires, joints and terminals are repaired by the "), place, Run(".")))
 
 
 def _fault(context: PackContext, suspects: list[Suspect]) -> Iterator[Runs]:

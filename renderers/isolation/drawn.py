@@ -167,6 +167,8 @@ def _marks(tree: Tree) -> list[str]:
         else:
             parts = [repr((node.test.words, node.test.place, node.test.settings, node.count))]
             parts += [f"{a.reading!r} {a.good} {marks[a.node]}" for a in node.answers]
+        if node.test is None and not node.number:
+            parts.append(repr(tree.confirm))
         marks[node.number] = blake2b("\n".join(parts).encode("utf-8", "surrogatepass"), digest_size=16).hexdigest()
     return marks
 

@@ -20,7 +20,7 @@ def explaining(bench: Bench, complaint: Complaint) -> set[str]:
     """The faults of the whole variant that explain a complaint."""
     everywhere = range(len(bench.network.branches))
     ohm_of = ohms_of(bench.rules, bench.sound(complaint.settings), everywhere)
-    suspects = suspects_of(bench.network, everywhere, bench.rules, ohm_of)
+    suspects = suspects_of(bench.network, everywhere, bench.rules, ohm_of, bench.guards)
     rows = Rows(bench.ledger, suspects, complaint.settings)
     held = np.ones(rows.count, np.bool_)
     for observation in complaint.observations:

@@ -20,7 +20,7 @@ def universe() -> dict[tuple[str, int], set[FaultSort]]:
     network = demo().network
     branches = range(len(network.branches))
     found: dict[tuple[str, int], set[FaultSort]] = {}
-    for suspect in suspects_of(network, branches, demo().rules, dict.fromkeys(branches, 1.0)):
+    for suspect in suspects_of(network, branches, demo().rules, dict.fromkeys(branches, 1.0), demo().guards):
         found.setdefault((suspect.part, suspect.fault.branch), set()).add(suspect.fault.sort)
     return found
 

@@ -25,20 +25,23 @@ from compiler.network.network import Network
 from grammar.source import Source
 from renderers.around import Around
 from renderers.coding import decoded, encoded
-from renderers.document import Group
+from renderers.document import Group, Paragraph
 from renderers.isolation import trees
 from renderers.isolation.drawn import drawn, letters_of
 from renderers.isolation.trees import Made, made, said
 from renderers.pack import build_pack
 from renderers.publish import PublishError, publish
+from renderers.repairs import REPAIR
 from renderers.sheets import draw_sheets
 from renderers.store import Store
+from renderers.tables import Table
 from renderers.writers.csv_tables import write_csv
 from renderers.writers.html_folder import write_html
 from renderers.writers.json_data import write_json
 from renderers.writers.print_pdf import write_pdf
 from tests.isolation.vehicles import LAMP
 from tests.network.circuits import variant_of
+from tests.published import sample
 from tests.renderers.vehicles import HOSTILE, figures
 
 
@@ -178,7 +181,9 @@ KILLED = """
 import os, time
 from compiler.isolation import tree
 from renderers.isolation.trees import made
+from renderers.repairs import REPAIR
 from renderers.store import Store
+from renderers.tables import Table
 from tests.renderers.test_fault_trees import bench_of
 
 def slow(*_):
@@ -224,3 +229,29 @@ def test_a_thing_drawn_twice_on_a_page_is_given_with_both_zones(lamps: Variant) 
     where = [row.cells[2].text for table in pack.section("isolation").tables for row in table.rows]
     assert "cab; sheet 1 C4+E2" in where
     assert "cab; sheet 1" not in where
+
+
+def test_charts_lead_to_the_repair_notes_and_name_them_only_so() -> None:
+    pack = build_pack(sample("S4"), {}, around=Around(faults="source"))
+    assert pack.anchors()[REPAIR] == "sizes"
+    for group in pack.section("isolation").blocks:
+        leaves = group.blocks if isinstance(group, Group) else (group,)
+        tables = [leaf for leaf in leaves if isinstance(leaf, Table)]
+        named = [run for leaf in leaves if isinstance(leaf, Paragraph) for run in leaf.runs if "repair notes" in run.text]
+        assert all(run.link == REPAIR and run.page for run in named)
+        assert not any("repair notes" in one.text for table in tables for row in table.rows for one in row.cells)
+        causes = [row.cells[1].text for table in tables for row in table.rows if table.family == "isolation-causes"]
+        assert bool(named) == any(word in text for text in causes for word in ("wire ", "joint ", "terminal "))
+
+
+def test_a_chart_without_tests_has_one_that_confirms_its_cause() -> None:
+    pack = build_pack(sample("S4"), {}, around=Around(faults="source"))
+    (chart,) = [g for g in pack.section("isolation").blocks if isinstance(g, Group) and g.title.startswith("E0117")]
+    told = ["".join(run.text for run in leaf.runs) for leaf in chart.blocks if isinstance(leaf, Paragraph)]
+    (words,) = [text for text in told if text.startswith("There is nothing to tell apart.")]
+    assert "Unplug C212 and C202" in words
+    assert "With the fault: below 0.3 ohm. Without it: open; then the short is not in the wire" in words
+    assert "B12 (Coolant temperature)" in words
+    assert "A1 (Engine control module)" in words
+    causes = next(leaf for leaf in chart.blocks if isinstance(leaf, Table))
+    assert "fuse" not in causes.rows[0].cells[4].text
