@@ -25,7 +25,7 @@ class Sort(NamedTuple):
     repair: str
 
 
-_JOIN = "Renew the wire, or cut out what is bad and join it."
+_JOIN = "Renew the wire, or mend it with a joint."
 _WIRE = (
     Sort("wire-open", _OPEN, "open", _JOIN),
     Sort("wire-resistance", _HIGH, "of high resistance", _JOIN),

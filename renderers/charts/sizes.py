@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from compiler.standards.grades import grade_words
-from compiler.standards.repairs import repair_notes
+from compiler.standards.repairs import RepairNote, repair_notes
 from compiler.standards.sizes import Size, resistance_ohm_per_m, resistance_source
 from renderers.cells import absent, size_text
 from renderers.charts.base import Blocks, Chart
@@ -25,10 +25,8 @@ _COLUMNS = (
 _NOTES = (
     Column("about", "About", "text", 22),
     Column("text", "What to do", "text", 88),
-    Column("source", "Source", "text", 58),
-    Column("grade", "Grade", "text", 12),
+    Column("source", "Source, and its grade", "text", 70),
 )
-_GRADES = {"common practice": "–"}  # there is no source to grade
 _REPAIR = (
     "The instructions of the vehicle’s and the connector’s maker come first, and so do local rules; these notes are for"
     " where they say nothing. Leave wires of restraint and high-voltage systems to trained and authorised people. A"
@@ -59,10 +57,15 @@ def _build(context: PackContext) -> Blocks:
 def _repair() -> Group:
     """How wires, joints and terminals are repaired: published rules with their sources, and common practice."""
     notes = repair_notes()
-    rows = tuple(Row((cell(n.about), cell(n.text), cell(n.source), cell(_GRADES.get(n.grade, n.grade)))) for n in notes)
-    used = dict.fromkeys(n.grade for n in notes if n.grade not in _GRADES)
-    grades = tuple(f"Grade {grade}: {grade_words(grade)}." for grade in sorted(used))
+    rows = tuple(Row((cell(note.about), cell(note.text), cell(_source(note)))) for note in notes)
+    used = sorted({note.grade for note in notes if note.grade != note.source})
+    grades = tuple(f"Grade {grade}: {grade_words(grade)}." for grade in used)
     return Group(REPAIR, "Repair notes", (Paragraph((Run(_REPAIR),)), Table("repair-notes", "", _NOTES, rows, grades)))
+
+
+def _source(note: RepairNote) -> str:
+    """Common practice is source and grade at once."""
+    return note.source if note.source == note.grade else f"{note.source} (grade {note.grade})"
 
 
 def _row(size: Size, wires: int) -> Row:

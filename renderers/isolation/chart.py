@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -20,7 +20,7 @@ from renderers.tables import NEXT_LINE, Cell, Column, Row, Run, Table, cell, lis
 from renderers.text import anchor
 
 if TYPE_CHECKING:
-    from compiler.isolation.types import Confirmation, Node, Related, Suspect, Test
+    from compiler.isolation.types import Confirmation, Node, Related, Suspect, Test, Tree
     from compiler.isolation.types import Group as Same
 
 _RELATED = (
@@ -31,10 +31,10 @@ _RELATED = (
 )
 _CAUSES = (
     Column("cause", "Cause", "id", 12),
-    Column("fault", "What is at fault", "text", 56),
-    Column("where", "Where", "place", 50),
-    Column("share", "Share, %", "number", 12),
-    Column("repair", "Repair", "text", 50),
+    Column("fault", "What is at fault", "text", 48),
+    Column("where", "Where", "place", 46),
+    Column("share", "Share, %", "number", 14),
+    Column("repair", "Repair", "text", 64),
 )
 _SHEETS = 2  # of those that a part stands on
 _NAMED = 6  # causes told before the tests
@@ -63,7 +63,7 @@ def _leaves(context: PackContext, chart: Drawn) -> Iterator[Leaf]:
     yield Paragraph(tuple(_probable(chart)))
     yield from (Paragraph((Run(words),)) for words in _cleared(chart))
     if tree.confirm is not None:
-        yield Paragraph(tuple(_confirming(context, tree.confirm)))
+        yield Paragraph(tuple(_confirming(context, tree, tree.confirm)))
     if chart.steps or chart.to[0].anchor != cause_place(chart.id, chart.title, 0).anchor:
         yield Paragraph(tuple(_beginning(chart)))
     if chart.steps:
@@ -138,23 +138,17 @@ def _cleared(chart: Drawn) -> Iterator[str]:
         yield f"Not at fault, for {by}: {', '.join(parts[:_CLEARED])}{more}."
 
 
-def _confirming(context: PackContext, confirm: Confirmation) -> Iterator[Run]:
+def _confirming(context: PackContext, tree: Tree, confirm: Confirmation) -> Iterator[Run]:
     """Where no test is needed to tell causes apart, one that shows the fault itself."""
     test = confirm.test
     yield Run("There is nothing to tell apart. Confirm the cause before you repair it: ")
     yield from linked(context, test)
-    yield from (Run(" Where: "), *listed(_got_at(context, test), "; "), Run("."))
+    wires = (context.variant.wire_by_id.get(suspect.item) for suspect in tree.suspects)
+    drawn = {page for wire in wires if wire for page in context.sheets_of_wire(wire)}
+    for item in test.opens:
+        yield from (Run(" "), *named(context, item), Run(": "), *_where(context, item, "", drawn), Run("."))
     sound = test.sound.words
     yield Run(f" With the fault: {confirm.faulty.words}. Without it: {sound}; then {confirm.otherwise}.")
-
-
-def _got_at(context: PackContext, test: Test) -> Iterator[Runs]:
-    """Where the places are that have to be got at for a test, by name where there are several."""
-    if len(test.opens) < 2:
-        yield _where(context, test.item, test.place)
-        return
-    for item in test.opens:
-        yield (*named(context, item), Run(", "), *_where(context, item, ""))
 
 
 def _beginning(chart: Drawn) -> Iterator[Run]:
@@ -220,10 +214,11 @@ def _link(context: PackContext, test: Test) -> tuple[str, str]:
     return test.place, context.home(test.item)
 
 
-def _where(context: PackContext, name: str, at: str) -> Runs:
+def _where(context: PackContext, name: str, at: str, drawn: Container[str] = ()) -> Runs:
     """Where the hand goes: words that lead to the figure of the zone, and the sheets.
 
-    at  the point or part in words (`terminal C40.7 body side`): only sheets that draw a wire there are of use
+    at     the point or part in words (`terminal C40.7 body side`): only sheets that draw a wire there are of use
+    drawn  sheets that are of more use than others
     """
     runs: list[Run] = []
     item = context.variant.items.get(name)
@@ -233,6 +228,7 @@ def _where(context: PackContext, name: str, at: str) -> Runs:
     else:
         wire = context.variant.wire_by_id.get(name)
         sheets = context.sheets_of_wire(wire) if wire else ()
+    sheets = tuple(page for page in sheets if page in drawn) or sheets
     if sheets:
         runs.append(Run(f"{'; ' if runs else ''}{'sheet' if len(sheets) == 1 else 'sheets'} "))
         zoned = ((s, f"{s} {context.zone_on(s, name)}".rstrip()) for s in sheets[:_SHEETS])

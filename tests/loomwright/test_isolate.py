@@ -90,6 +90,18 @@ def test_what_is_seen_clears_what_the_lamp_shares_and_keeps_the_rest(source: str
     assert found["next"] == found["tests"][0]
 
 
+def test_the_only_cause_there_is_comes_with_a_test_that_confirms_it(source: str) -> None:
+    found = data(source, "--complaint", "E1-on")
+    assert (found["ended"], says(found)) == (True, {"contact S1 1-2 does not open"})
+    told = found["confirm"]
+    assert told["test"]["words"] == "Battery off. Unplug S1, set it to off and measure between its terminals 1 and 2."
+    assert (told["faulty"], told["sound"]) == ("below 0.31 ohm", "open")
+    assert data(source, "--complaint", "Screen cold")["confirm"] is None
+    printed = text(source, "--complaint", "E1-on")
+    for words in ("Confirm it before the repair:", told["test"]["words"], "below 0.31 ohm: this is it", "open: the cause"):
+        assert words in printed
+
+
 def test_a_complaint_of_ones_own_is_the_same_search(source: str) -> None:
     own = data(source, "--state", "Screen on", "--seen", "R1 dead, E1 lit")
     assert says(own) == says(data(source, "--set", "S1=on", "--seen", "R1 dead", "--seen", "E1 lit"))

@@ -251,7 +251,7 @@ def test_a_chart_without_tests_has_one_that_confirms_its_cause() -> None:
     (words,) = [text for text in told if text.startswith("There is nothing to tell apart.")]
     assert "Unplug C212 and C202" in words
     assert "With the fault: below 0.3 ohm. Without it: open; then the short is not in the wire" in words
-    assert "B12 (Coolant temperature)" in words
-    assert "A1 (Engine control module)" in words
+    assert "B12 (Coolant temperature): Engine, thermostat housing" in words
+    assert "A1 (Engine control module): Engine bay, right of the scuttle" in words
     causes = next(leaf for leaf in chart.blocks if isinstance(leaf, Table))
     assert "fuse" not in causes.rows[0].cells[4].text
