@@ -163,7 +163,7 @@ def complaint_faults(variant: Variant, taken: Taken) -> list[str]:
     each row leads to the chart."""
     rows = [row for _, _, row in rows_under(taken, "Name", "Id", "What")]
     ids = {row[0]: row[1] for _, _, row in rows_under(taken, "Id", "Name", "What")}
-    charts = {row[0] for first in ("Complaint", "Troublecode") for _, _, row in rows_under(taken, first, "Causes")}
+    charts = {row[0] for first in ("Complaint", "Trouble code") for _, _, row in rows_under(taken, first, "Causes")}
     expected = {
         (s.title, "chart", "complaint")
         for s in variant.scenarios
