@@ -268,19 +268,33 @@ class PackContext:
             found = {figure.sheet for number in numbers for figure in self._pages.get(number, ())[:1]}
         return tuple(sorted(found, key=natural_key))
 
+    @cached_property
+    def _drawing(self) -> Mapping[str, tuple[str, ...]]:
+        """Wire id -> pages of sheets that draw it: those of its circuit's own sheets first, sorted."""
+        found: dict[str, list[str]] = {}
+        for page in sorted(self.sheets, key=natural_key):
+            for wire in self.wires_on(page):
+                found.setdefault(wire, []).append(page)
+        return {wire: self._own_first(self.variant.wire_by_id[wire].circuit, pages) for wire, pages in found.items()}
+
+    def _own_first(self, circuit: str, pages: Iterable[str]) -> tuple[str, ...]:
+        own = set(self.variant.sheets_of_circuit(circuit))
+        return tuple(sorted(pages, key=lambda page: ((self.sheets[page].number or page) not in own, natural_key(page))))
+
     def sheets_of_circuit(self, circuit: str) -> tuple[str, ...]:
-        """Pages of sheets that a circuit is drawn on, sorted."""
-        found: list[str] = []
-        for number in self.variant.sheets_of_circuit(circuit):
-            pages = self._pages.get(number, ())
-            held = [figure.sheet for figure in pages if circuit in self._circuits_drawn[figure.sheet]]
-            found += held or [figure.sheet for figure in pages[:1]]
-        return tuple(sorted(found, key=natural_key))
+        """Pages of sheets that draw a wire of a circuit: those of its own sheets first, sorted; the first page of each
+        of its own where no drawing has any."""
+        wires = self.variant.wires_of_circuit(circuit)
+        found = {page for wire in wires for page in self._drawing.get(wire.id, ())}
+        if not found:
+            own = self.variant.sheets_of_circuit(circuit)
+            found = {figure.sheet for number in own for figure in self._pages.get(number, ())[:1]}
+        return self._own_first(circuit, found)
 
     def sheets_of_wire(self, wire: Wire) -> tuple[str, ...]:
-        """Pages of its circuit's sheets that a wire is drawn on, sorted; all of them where no drawing has it."""
-        sheets = self.sheets_of_circuit(wire.circuit)
-        return tuple(page for page in sheets if wire.id in self.wires_on(page)) or sheets
+        """Pages of sheets that draw a wire, those of its circuit's own sheets first; of one that is drawn nowhere, the
+        pages of its circuit."""
+        return self._drawing.get(wire.id) or self.sheets_of_circuit(wire.circuit)
 
     def sheets_of_point(self, item: str, terminal: str) -> tuple[str, ...]:
         """Pages of sheets that draw an item with a wire at one of its terminals; all of its pages where none does."""

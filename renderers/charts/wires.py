@@ -69,7 +69,8 @@ def _build(context: PackContext) -> Blocks:
     )
     lead = (
         f"Every circuit and every wire. {NOT_GIVEN} stands where the sources do not give a fact,"
-        f" {NOT_KNOWN} where they say that it is not known."
+        f" {NOT_KNOWN} where they say that it is not known. Sheets are all those on which a wire is drawn, those that"
+        " its circuit belongs to first."
     )
     blocks: list[Block] = [
         Paragraph((Run(lead),)),

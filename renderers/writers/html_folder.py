@@ -20,7 +20,7 @@ from markupsafe import Markup
 from renderers.document import Bullets, Caution, Figure, Group, Pack, Paragraph
 from renderers.steps import Steps
 from renderers.tables import Column, Table, lean
-from renderers.text import anchor, natural_key
+from renderers.text import anchor
 from renderers.trade_words import groups
 from renderers.writers.page_font import font_face
 
@@ -145,7 +145,7 @@ def _lookup(pack: Pack) -> str:
     the sheets' anchors; words that mean the same."""
     anchors = {sheet: anchor("sheet", sheet) for sheet in pack.sheets}
     rows = [
-        [entry.term, entry.id, entry.what, entry.anchor, sorted(entry.sheets, key=natural_key)]
+        [entry.term, entry.id, entry.what, entry.anchor, list(entry.sheets)]
         for entry in pack.entries
         if entry.anchor or entry.sheets
     ]

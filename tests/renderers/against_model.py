@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from compiler.model.items import Connector, Device, End, Point, Wire
 from compiler.model.variant import Variant
+from renderers.text import natural_key
 from tests.renderers.apart import Head, Named, Taken, joined, squeezed
 from tests.renderers.drawings_apart import Label
 
@@ -254,6 +255,35 @@ def subject_of(head: Head) -> str:
     return next((title for title in head if title in names), "")
 
 
+def drawn_on_faults(variant: Variant, taken: Taken) -> list[str]:
+    """The list of sheets, the circuits, the index by circuit and the wire list name the same sheets for the same things:
+    all those, and only those, on which a label says that a wire is drawn."""
+    drawn = {
+        sheet: {one for label in labels for one in (label.wire, *split_id(variant, label))} & set(variant.wire_by_id)
+        for sheet, labels in taken.labels.items()
+    }
+    circuits = {
+        sheet: ",".join(sorted({variant.wire_by_id[wire].circuit for wire in wires}, key=natural_key))
+        for sheet, wires in drawn.items()
+    }
+    faults = [
+        f"{row[0]}, list of sheets: {circuits.get(sheet)} is {row[head.index('Circuits')]}"
+        for _, head, row in rows_under(taken, "Sheet", "Title")
+        for sheet in sheets_in(row[0], taken)
+        if row[head.index("Circuits")] != circuits.get(sheet)
+    ]
+    for first in ("Wire", "Circuit"):
+        for _, head, row in rows_under(taken, first):
+            if head[-1].startswith("Sheets") or "Sheets" in head:
+                column = next(place for place, title in enumerate(head) if title.startswith("Sheets"))
+                wires = {row[0]} if first == "Wire" else {w.id for w in variant.wires_of_circuit(row[0])}
+                expected = {sheet for sheet, found in drawn.items() if wires & found}
+                named = set(sheets_in(row[column], taken))
+                faults += [f"{first} {row[0]} is on sheet {sheet} too" for sheet in sorted(expected - named)]
+                faults += [f"{first} {row[0]} is not on sheet {sheet}" for sheet in sorted(named - expected)]
+    return faults
+
+
 ZONES = re.compile(r"[A-H]\d(?:\+[A-H]\d)*$")
 
 
@@ -337,5 +367,6 @@ CHECKS: tuple[Callable[[Variant, Taken], list[str]], ...] = (
     complaint_faults,
     drawing_faults,
     sheet_faults,
+    drawn_on_faults,
     zone_faults,
 )

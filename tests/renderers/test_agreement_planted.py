@@ -15,7 +15,7 @@ from renderers.pack import build_pack
 from renderers.sheets import draw_sheets
 from renderers.sheets.figure import SheetFigure
 from renderers.tables import Run
-from tests.renderers.against_model import CHECKS, complaint_faults, drawing_faults, zone_faults
+from tests.renderers.against_model import CHECKS, complaint_faults, drawing_faults, drawn_on_faults, zone_faults
 from tests.renderers.test_agreement import Published, altered, drawings_apart, link_faults, paper_faults, published
 
 FORMS = ("page", "paper")
@@ -72,6 +72,26 @@ def test_a_thing_drawn_twice_and_zoned_once_is_found(small: Variant, figures: Ma
     places = {**figures[sheet].places, item: zones.split("+")[0]}
     spoilt = published(small, pack_of(small, figures, sheet, places=places))
     assert f"{item} is elsewhere on sheet {sheet}" in zone_faults(small, spoilt.read["page"])
+
+
+# -- which sheets draw what --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "old", "new", "says"),
+    [
+        ("wires", "sheets", "38", "39", {"Wire 1A is on sheet 38 too", "Wire 1A is not on sheet 39"}),
+        ("circuits", "sheets", "38", "39", {"Circuit 1 is on sheet 38 too"}),
+        ("index-circuits", "sheets", "38", "39", {"Circuit 1 is on sheet 38 too"}),
+        ("sheets", "circuits", "49", "51", {"38, list of sheets: 1,48,49 is 1,48,51"}),
+    ],
+)
+def test_a_sheet_that_draws_a_wire_and_is_not_named_is_found(
+    small: Variant, figures: Mapping[str, SheetFigure], table: str, key: str, old: str, new: str, says: set[str]
+) -> None:
+    spoilt = published(small, altered(pack_of(small, figures), table, key, old, new))
+    for form in FORMS:
+        assert set(drawn_on_faults(small, spoilt.read[form])) == says, form
 
 
 # -- labels and lines --------------------------------------------------------------------------------------------------

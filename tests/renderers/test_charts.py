@@ -179,6 +179,18 @@ def test_a_point_is_looked_for_where_its_wire_is_drawn(root: Path) -> None:
     assert context.sheets_of_point("C40", "no such cavity") == context.sheets_of_item("C40")
 
 
+def test_every_sheet_that_draws_a_wire_is_named(small: Variant) -> None:
+    """Not only those that the author put its circuit on; its own stand first."""
+    drawn = figures(small)
+    stub = drawn["38"].svg.replace("</svg>", '<g class="mark" data-wire="50A"/></svg>')
+    context = PackContext(small, {**drawn, "38": replace(drawn["38"], svg=stub)})
+    assert context.sheets_of_circuit("50") == ("39", "38")
+    assert [context.sheets_of_wire(small.wire_by_id[wire]) for wire in ("50A", "50B")] == [("39", "38"), ("39",)]
+    pack = build_pack(small, context.sheets)
+    assert rows(pack, "circuits")["50"]["sheets"] == rows(pack, "index-circuits")["50"]["sheets"] == "39, 38"
+    assert rows(pack, "sheets")["38"]["circuits"] == "1, 48, 49, 50"
+
+
 def test_fuse_colours_from_memory_are_marked(small: Variant) -> None:
     device = small.devices["F9"]
     part = replace(device, ratings={"current": 20.0})
