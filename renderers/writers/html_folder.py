@@ -22,6 +22,7 @@ from renderers.steps import Steps
 from renderers.tables import Column, Table, lean
 from renderers.text import anchor
 from renderers.trade_words import groups
+from renderers.unbroken import held, unbroken
 from renderers.writers.page_font import font_face
 
 _ON_PAGE = ("wire", "cavity")
@@ -56,6 +57,8 @@ def write_html(pack: Pack, line: Sequence[Other] = ()) -> dict[str, bytes]:
             lean=lean,
             group_edges=group_edges,
             svg=_svg,
+            held=held,
+            unbroken=unbroken,
         )
     )
     # The page must be written before it is known which letters it needs.

@@ -8,17 +8,14 @@ from typing import Any
 
 from compiler.fonts import printable
 from renderers.tables import NEXT_LINE, Cell, Row, Run, Table, lean
+from renderers.unbroken import HELD, held, unbroken
 from renderers.writers.html_folder import group_edges, heads
 
 Json = dict[str, Any]
 
 # A row of so many lines, about, may be parted by the end of a page; one of a page and more would be cut off otherwise.
 _LONGEST_WHOLE = 25
-_UNITS = ("mm²", "AWG", "SAE", "V", "mV", "A", "W", "kW", "Ω", "mΩ", "kΩ", "Ah", "µF", "m", "min")
-_UNIT_ENDS = frozenset(unit[-1] for unit in _UNITS)
-_QUANTITY = re.compile(rf"(\d) ({'|'.join(_UNITS)})(?![\w²])")
 _STRETCH = re.compile(r"[^\s/-]+")
-_COLOUR_AND_SIZE = re.compile(r"^ ([A-Za-z/]+) (?=\d)")
 
 
 def table_data(table: Table) -> Json:
@@ -34,7 +31,7 @@ def table_data(table: Table) -> Json:
             for c, edge in zip(table.columns, group_edges(table), strict=True)
         ],
         "rows": [_row(row, limits) for row in table.rows],
-        "notes": [printable(note) for note in table.notes],
+        "notes": [unbroken(printable(note)) for note in table.notes],
     }
 
 
@@ -79,31 +76,26 @@ def _cell(cell: Cell, limit: int) -> str | Json:
 def runs_data(runs: Iterable[Run], limit: int = 60) -> str | list[Any]:
     """Runs as the template reads them: one string where that is all there is."""
     shown: list[Any] = []
-    for text, link, muted, page in runs:
+    for text, link, muted, page in held(runs):
         if text == NEXT_LINE:
             shown.append(";\n")
             continue
         words = printable(text)
-        # A sheet's name is never parted from its page and zone.
-        words = words.replace(" ", "\u00a0") if link.startswith("sheet-") else _breakable(_unbroken(words), limit)
+        if not link.startswith("sheet-"):
+            words = _breakable(words, limit)
         shown.append([words, link, muted, page] if link or muted or page else words)
     if all(isinstance(run, str) for run in shown):
         return "".join(shown)
     return shown
 
 
-def _unbroken(text: str) -> str:
-    """The text with its quantities, and a wire's colour before its size, held on one line."""
-    if text[-1:] not in _UNIT_ENDS:
-        return text
-    return _COLOUR_AND_SIZE.sub("\u00a0\\1\u00a0", _QUANTITY.sub("\\1\u00a0\\2", text))
-
-
 def _breakable(text: str, limit: int) -> str:
     """The text with places to break in stretches that are longer than their column and offer none."""
     if len(text) <= limit:
         return text
-    return _STRETCH.sub(lambda match: _broken(match[0], limit), text)
+    # What is held together and longer than its column comes apart where it was held.
+    loose = " ".join(word.replace(HELD, " ") if len(word) > limit else word for word in text.split(" "))
+    return _STRETCH.sub(lambda match: _broken(match[0], limit), loose)
 
 
 def _broken(stretch: str, limit: int) -> str:

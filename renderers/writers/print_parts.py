@@ -15,6 +15,7 @@ from compiler.fonts import FAMILY, drawable, printable
 from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pack, Paragraph, Section
 from renderers.steps import Steps
 from renderers.tables import Run, Table
+from renderers.unbroken import unbroken
 from renderers.writers.print_cells import Json, runs_data, table_data
 from renderers.writers.print_engine import HOUSE, MAIN, Part
 
@@ -237,7 +238,7 @@ class _PartMaker:
         return {
             "t": "figure",
             "file": file,
-            "title": printable(figure.title),
+            "title": unbroken(printable(figure.title)),
             "alt": printable(figure.alt) or "drawing",
             "width": round(figure.width_pt * scale, 2),
             "height": round(figure.height_pt * scale, 2),
