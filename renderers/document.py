@@ -55,12 +55,14 @@ class Group(NamedTuple):
 
     id    its anchor
     item  id of the item it is about, or empty
+    over  whether it is a head over the groups that follow: they stand a level below it
     """
 
     id: str
     title: str
     blocks: tuple[Leaf, ...]
     item: str = ""
+    over: bool = False
 
 
 Leaf = Paragraph | Bullets | Caution | Table | Steps | Figure

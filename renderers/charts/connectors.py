@@ -25,7 +25,7 @@ from renderers.cells import (
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.describe import terminal_text
-from renderers.document import Block, Group, Leaf, Paragraph
+from renderers.document import Group, Leaf, Paragraph
 from renderers.drawings.face import Face, draw_faces
 from renderers.tables import About, Cell, Column, Mark, Row, Run, Table, cell, listed, runs_cell
 from renderers.text import anchor
@@ -45,8 +45,8 @@ def _half(key: str, group: str, to: float) -> tuple[Column, ...]:
 
 
 def _build(context: PackContext) -> Blocks:
-    inline: list[Block] = []
-    component: list[Block] = []
+    inline: list[Group] = []
+    component: list[Group] = []
     for found in context.by_id(context.variant.connectors):
         if isinstance(found, Connector):
             (component if found.device else inline).append(_group(context, found))
@@ -64,7 +64,24 @@ def _build(context: PackContext) -> Blocks:
         " sockets, the headings say so: use a test lead that suits, and never force a probe into a socket. “Most, A” is"
         " the highest current that a cavity carries."
     )
-    return (Paragraph((Run(lead),)), Paragraph((Run(faces), *basis_runs())), *inline, *component)
+    leads = (Paragraph((Run(lead),)), Paragraph((Run(faces), *basis_runs())))
+    if not inline or not component:
+        return (*leads, *inline, *component)
+    return (
+        *leads,
+        _over("inline", "In-line connectors", "between two harnesses", inline),
+        *inline,
+        _over("component", "Connectors at components", "of a component", component),
+        *component,
+    )
+
+
+def _over(name: str, title: str, what: str, groups: Sequence[Group]) -> Group:
+    """A head over connectors of one sort, with the first and the last of them."""
+    first, last = groups[0].item, groups[-1].item
+    count = f"{len(groups)} {'connector' if len(groups) == 1 else 'connectors'} {what}: "
+    words = Run(f"{count}{first}." if first == last else f"{count}{first} to {last}, in order of number.")
+    return Group(anchor("connectors", name), title, (Paragraph((words,)),), over=True)
 
 
 def _group(context: PackContext, connector: Connector) -> Group:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from compiler.fonts import printable
@@ -15,6 +15,8 @@ Json = dict[str, Any]
 
 # A row of so many lines, about, may be parted by the end of a page; one of a page and more would be cut off otherwise.
 _LONGEST_WHOLE = 25
+_REASONS = ("spare", "plugged", "open")
+_EMPTY = Cell()
 _STRETCH = re.compile(r"[^\s/-]+")
 
 
@@ -57,8 +59,22 @@ def _row(row: Row, limits: list[int]) -> Json:
         "h": head,
         "g": bool(row.marks) and not head,
         "b": lines > _LONGEST_WHOLE,
-        "c": [_cell(cell, limit) for cell, limit in zip(row.cells, limits, strict=True)],
+        "c": list(_cells(row, limits)),
     }
+
+
+def _cells(row: Row, limits: list[int]) -> Iterator[str | Json]:
+    """The cells of a row. Why there is no wire takes more room than an id: the empty cell beside it too."""
+    spread = False
+    for place, (cell, limit) in enumerate(zip(row.cells, limits, strict=True)):
+        if spread:
+            spread = False
+            continue
+        spread = cell.mark in _REASONS and row.cells[place + 1 : place + 2] == (_EMPTY,)
+        if spread:
+            yield {"r": runs_data(cell.runs, limit + limits[place + 1]), "m": cell.mark, "w": 2}
+        else:
+            yield _cell(cell, limit)
 
 
 def _cell(cell: Cell, limit: int) -> str | Json:

@@ -189,15 +189,13 @@ def _bookmark(
 
     with document.open_outline() as outline:
         for head in heads:
-            if head.level > 2:
-                continue
             item = pikepdf.OutlineItem(head.title)
             item.destination = _spot(pages, places[head.name])
-            if head.level == 1 or not outline.root:
-                item.is_closed = True
-                outline.root.append(item)
-            else:
-                outline.root[-1].children.append(item)
+            above = outline.root
+            for _ in range(head.level - 1):
+                above = above[-1].children if above else above
+            item.is_closed = head.level < 3
+            above.append(item)
 
 
 def _tell(document: pikepdf.Pdf, name: str) -> None:

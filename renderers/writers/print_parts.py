@@ -7,14 +7,16 @@ does not grow with the pack, and a part that did not change is not set again.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 from importlib.resources import files
+from itertools import groupby
 from typing import Literal, NamedTuple
 
 from compiler.fonts import FAMILY, drawable, printable
 from renderers.document import Block, Bullets, Caution, Figure, Group, Leaf, Pack, Paragraph, Section
 from renderers.steps import Steps
 from renderers.tables import Run, Table
+from renderers.text import anchor, natural_key
 from renderers.unbroken import unbroken
 from renderers.writers.print_cells import Json, runs_data, table_data
 from renderers.writers.print_engine import HOUSE, MAIN, Part
@@ -40,12 +42,14 @@ class _Room(NamedTuple):
 
 
 class Head(NamedTuple):
-    """A head: its level (1 of a section), its name as a place, its words, whether the contents list it."""
+    """A head: its level (1 of a section), its name as a place, its words, whether the contents list it; whether it is
+    that of a wiring sheet, which are listed in two columns."""
 
     level: int
     name: str
     title: str
     listed: bool
+    sheet: bool = False
 
 
 class Parts(NamedTuple):
@@ -70,23 +74,45 @@ def parts_of(pack: Pack, paper: Paper, timestamp: int | None) -> Parts:
     }
     heads: list[Head] = []
     parts: list[Part] = []
+    first = _first_pages(pack)
     for section in pack.sections:
         heads.append(Head(1, section.anchor, printable(section.title), True))
+        under = False
         for number, blocks in enumerate(_dealt(section)):
-            made = _PartMaker(section, paper, number)
+            made = _PartMaker(section, paper, number, first, under)
+            under = under or any(map(_over, blocks))
             data = common | made.data(blocks)
             heads += made.heads
             files_ = _files("part", data, made.drawings)
             parts.append(Part(made.name, files_, tuple(made.targets), frozenset(made.names), data["deep"]))
-    contents = [(head.level, head.name, head.title) for head in heads if head.listed]
+    listed = [head for head in heads if head.listed]
     own = {
         "identification": [[printable(label), printable(value)] for label, value in pack.identification],
-        "contents": contents,
+        "contents": [(head.level, head.name, head.title) for head in listed],
+        "columns": _in_columns(listed),
         "dated": timestamp is not None,
     }
-    names = tuple(name for _, name, _ in contents)
+    names = tuple(head.name for head in listed)
     front = Part("front", _files("front", common | own, {}), names, timestamp=timestamp)
     return Parts((front, *parts), tuple(heads))
+
+
+def _first_pages(pack: Pack) -> frozenset[str]:
+    """The first page of each wiring sheet, by the anchor of its group."""
+    found: dict[str, str] = {}
+    for name, figure in sorted(pack.sheets.items(), key=lambda one: natural_key(one[0])):
+        found.setdefault(figure.number or name, anchor("sheet", name))
+    return frozenset(found.values())
+
+
+def _in_columns(heads: Sequence[Head]) -> list[list[list[int]]]:
+    """Places of heads as the contents lay them out: rows, each of one column of heads, or of two that list sheets."""
+    rows: list[list[list[int]]] = []
+    for of_sheets, group in groupby(range(len(heads)), key=lambda at: heads[at].sheet):
+        own = list(group)
+        half = (len(own) + 1) // 2
+        rows.append([own[:half], own[half:]] if of_sheets and len(own) > 1 else [own])
+    return rows
 
 
 def _files(template: str, data: Json, drawings: dict[str, str]) -> dict[str, bytes]:
@@ -103,12 +129,17 @@ def _dealt(section: Section) -> Iterator[list[Block]]:
     """The blocks of a section in parts. A sheet has its page to itself, and so may begin one."""
     held: list[Block] = []
     sheets, cells = 0, 0
+    under, low = False, False
     for block in section.blocks:
         drawn = _drawn(block) is not None
         full = sheets >= SHEETS_A_PART or not sheets if drawn else cells > LONG
-        if _begins(block) and full and (held or not drawn):
+        ends = _begins(block) and full and (held or not drawn) and not (held and _over(held[-1]))
+        if ends or (low and _over(block)):
             yield held
             held, sheets, cells = [], 0, 0
+            # A part that begins with what stands under a head over groups has no level for another such head.
+            low = under and not _over(block)
+        under = under or _over(block)
         held.append(block)
         sheets += drawn
         cells += _cells(block)
@@ -118,6 +149,10 @@ def _dealt(section: Section) -> Iterator[list[Block]]:
 def _begins(block: Block) -> bool:
     """Whether a block has a head of its own, so that a part may begin with it."""
     return isinstance(block, Group) or any(table.title for table in _tables(block))
+
+
+def _over(block: Block) -> bool:
+    return isinstance(block, Group) and block.over
 
 
 def _drawn(block: Block) -> Figure | None:
@@ -141,8 +176,13 @@ def _tables(block: Block) -> Iterator[Table]:
 class _PartMaker:
     """Turns blocks of a section into the data that the templates read; notes what stands beside and is named in it."""
 
-    def __init__(self, section: Section, paper: Paper, number: int) -> None:
+    def __init__(
+        self, section: Section, paper: Paper, number: int, first_pages: Container[str], under: bool = False
+    ) -> None:
+        """`under`: whether an earlier part has a head over groups."""
         self.section = section
+        self.first_pages = first_pages
+        self.under = under
         self.paper = paper
         self.number = number
         self.name = f"{section.id}-{number}"
@@ -155,33 +195,45 @@ class _PartMaker:
         width, height = _SIZES[paper]
         self.room = _Room(width - 2 * _MARGIN_X, height - _MARGIN_TOP - _MARGIN_BOTTOM)
 
-    def data(self, blocks: Iterable[Block]) -> Json:
+    def data(self, blocks: Sequence[Block]) -> Json:
+        low = self.under and not _over(blocks[0])
         return {
             "name": self.section.anchor,
             "running": printable(self.section.title),
             "own-caution": printable(self.section.caution),
-            "deep": min(self.number, 1),
+            "deep": min(self.number, 1) + (1 if low else 0),
             "blocks": [self._block(block) for block in blocks],
         }
 
     def _block(self, block: Block) -> Json:
         if not isinstance(block, Group):
             return self._leaf(block, 2)
-        self.heads.append(Head(2, block.id, printable(block.title), self.outlined))
-        self.names.add(block.id)
         drawn = _drawn(block)
         if drawn is not None:
             return self._sheet(block, drawn)
+        self.under = self.under or block.over
+        level = 3 if self.under and not block.over else 2
+        listed = self.outlined or block.over
+        self.heads.append(Head(level, block.id, printable(block.title), listed))
+        self.names.add(block.id)
         return {
             "t": "group",
             "id": block.id,
             "title": printable(block.title),
-            "outlined": self.outlined,
-            "blocks": [self._leaf(leaf, 3) for leaf in block.blocks],
+            "short": printable(block.item) if block.item and block.title.startswith(block.item) else "",
+            "outlined": listed,
+            "level": level,
+            "over": block.over,
+            "blocks": [self._leaf(leaf, level + 1) for leaf in block.blocks],
         }
 
     def _sheet(self, group: Group, figure: Figure) -> Json:
-        """A wiring sheet on a page of its own, turned if it is wide."""
+        """A wiring sheet on a page of its own, turned if it is wide. Contents list the first page of each; in a state,
+        all of them as other groups."""
+        own = group.id == anchor("sheet", figure.sheet)
+        listed = group.id in self.first_pages if own else self.outlined
+        self.heads.append(Head(2, group.id, printable(group.title), listed, own))
+        self.names.add(group.id)
         wide = figure.width_pt > figure.height_pt
         width, height = _SIZES[self.paper][::-1] if wide else _SIZES[self.paper]
         room = _Room(width - 2 * _SHEET_LEAST_X, height - _SHEET_TOP - _SHEET_HEAD - _SHEET_BOTTOM)
@@ -192,7 +244,7 @@ class _PartMaker:
             "t": "sheet",
             "id": group.id,
             "title": printable(group.title),
-            "outlined": self.outlined,
+            "outlined": listed,
             "wide": wide,
             "margin": {"x": round(side, 2), "top": _SHEET_TOP, "bottom": _SHEET_BOTTOM},
             "see": self._runs(see.runs) if see else "",
@@ -219,9 +271,10 @@ class _PartMaker:
             self.names.add(row.anchor)
             for cell in row.cells:
                 self._note(cell.runs)
-        data["name"] = f"head-{self.name}-{len(self.heads)}"
-        if data["title"]:
-            self.heads.append(Head(level, data["name"], data["title"], level == 2))
+        data["name"] = f"head-{self.name}-{len(self.names)}"
+        self.names.add(data["name"])
+        if data["title"] and level == 2:
+            self.heads.append(Head(level, data["name"], data["title"], True))
         return data
 
     def _runs(self, runs: tuple[Run, ...]) -> object:
