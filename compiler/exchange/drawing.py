@@ -20,6 +20,7 @@ from compiler.exchange.picture import SIGNATURE, PictureError, read_picture
 
 LARGEST = 2 * 1024 * 1024  # bytes of a drawing file
 _MOST_ELEMENTS, _DEEPEST, _MOST_LETTERS = 20_000, 40, 50_000
+_LONGEST_TITLE = 120  # characters
 _SVG = "http://www.w3.org/2000/svg"
 
 _SHAPES = frozenset("path rect circle ellipse line polyline polygon".split())
@@ -49,12 +50,14 @@ class Drawing(NamedTuple):
 
     markup     SVG markup of its content in a box of `width` by `height` units from 0, 0; ids begin with `{ID}`
     left_out   kinds of element that were left out, sorted
+    title      what the drawing calls itself, on one line; empty when it does not
     """
 
     markup: str
     width: float
     height: float
     left_out: tuple[str, ...] = ()
+    title: str = ""
 
 
 def drawing_in(root: Path, name: str) -> Drawing:
@@ -104,6 +107,8 @@ class _Reader:
         self.depth = self.count = self.letters = 0
         self.skipping = 0  # depth at which something left out began, or 0
         self.left_out: set[str] = set()
+        self.title: list[str] | None = None  # words of the drawing's own title, once it has begun
+        self.titling = False
         self.box: tuple[float, float, float, float] | None = None
 
     def read(self, data: bytes) -> Drawing:
@@ -120,7 +125,7 @@ class _Reader:
             raise DrawingError("it has no size: an SVG gives a viewBox, or width and height")
         x, y, width, height = self.box
         body = f'<g transform="translate({-x:.10g} {-y:.10g})">{"".join(self.out)}</g>'
-        return Drawing(body, width, height, tuple(sorted(self.left_out)))
+        return Drawing(body, width, height, tuple(sorted(self.left_out)), _line("".join(self.title or ())))
 
     def _doctype(self, *_: object) -> None:
         raise DrawingError("it has a document type, which could hide entities")
@@ -140,6 +145,9 @@ class _Reader:
             return
         if space != _SVG or tag not in _ELEMENTS:
             self.skipping = self.depth
+            # The first title right under the root names the whole drawing, any other a part of it.
+            if (space, tag, self.depth) == (_SVG, "title", 2) and self.title is None:
+                self.title, self.titling = [], True
             if space == _SVG and tag not in _SILENT:
                 self.left_out.add(tag)
             return
@@ -149,17 +157,24 @@ class _Reader:
 
     def _end(self, _: str) -> None:
         if self.skipping:
-            self.skipping = 0 if self.depth == self.skipping else self.skipping
+            if self.depth == self.skipping:
+                self.skipping, self.titling = 0, False
         elif self.depth > 1:
             self.out.append(f"</{self.open.pop()}>")
         self.depth -= 1
 
     def _words(self, words: str) -> None:
+        if self.titling and self.title is not None:
+            self._count(words)
+            self.title.append(words)
         if not self.skipping and self.open and self.open[-1] in ("text", "tspan"):
-            self.letters += len(words)
-            if self.letters > _MOST_LETTERS:
-                raise DrawingError(f"it has more than {_MOST_LETTERS:,} characters of text")
+            self._count(words)
             self.out.append(_escape(words))
+
+    def _count(self, words: str) -> None:
+        self.letters += len(words)
+        if self.letters > _MOST_LETTERS:
+            raise DrawingError(f"it has more than {_MOST_LETTERS:,} characters of text")
 
 
 def _attributes(given: Mapping[str, str]) -> dict[str, str]:
@@ -178,6 +193,12 @@ def _attributes(given: Mapping[str, str]) -> dict[str, str]:
     if "id" in given:
         safe["id"] = f"{{ID}}{_plain(given['id'])}"
     return safe
+
+
+def _line(text: str) -> str:
+    """A title as one line of a length that a caption bears."""
+    words = " ".join(text.split())
+    return words if len(words) <= _LONGEST_TITLE else f"{words[: _LONGEST_TITLE - 1].rstrip()}…"
 
 
 def _escape(text: str) -> str:

@@ -170,13 +170,13 @@ def _colour(device: Device, amps: float | None) -> Cell:
     if word := device.word("colour"):
         return Cell((Run(word),), named_swatch(word))
     if device.kind != "fuse" or not kind or amps is None:
-        return cell("")
+        return absent()
     try:
         words = colour_of(kind, amps)
     except KeyError:
-        return cell("")
+        return absent()
     if not words:
-        return cell("")
+        return absent()
     mark = "" if fuse_type(kind).enforces_colour(amps) else f" {_MEMORY}"
     return Cell((Run(words[0] + mark),), named_swatch(words[0]))
 

@@ -16,8 +16,8 @@ _COLUMNS = (
     Column("structure", "Bolted to", "text", 16),
     Column("place", "Location", "place", 28),
     Column("access", "Access, min", "number", 11),
-    Column("wires", "Wires", "ref", 30),
-    Column("components", "Components grounded here", "ref", 56),
+    Column("wires", "Wires", "ref", 33),
+    Column("components", "Components grounded here", "ref", 53),
     Column("load", "Load, A", "number", 11),
     Column("sheets", "Sheets", "ref", 19),
 )

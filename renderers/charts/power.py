@@ -92,7 +92,7 @@ def _row(context: PackContext, device: Device, way: FeedWay | None, below: list[
         cell(device.title),
         _rating(device),
         _place(context, device),
-        runs_cell(item_runs(context, way.bus)) if way and way.bus else absent(),
+        runs_cell(item_runs(context, way.bus) if way.bus else ()) if way else absent(),
         runs_cell(listed(item_runs(context, d.id) for d in way.through)) if way else absent(),
         runs_cell(listed(wire_cell(wire).runs for wire in way.wires)) if way else absent(),
         feeds,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Bullets, Group, Leaf, Paragraph
+from renderers.swatches import wire_colour
 from renderers.tables import Column, Row, Run, Table, cell
-from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor
+from renderers.text import NOT_GIVEN, NOT_KNOWN, anchor, natural_key
 from renderers.worked import worked
 
 # One line a point; `[words|section]` leads to a section.
@@ -22,7 +24,7 @@ You stand at the vehicle: [component locations|locations] lists what sits in eac
 """
 _FOLLOW = """
 Start on the [wiring sheet|sheets] that the index gives. Supply is at the top, ground at the bottom.
-A wire is named by circuit and segment: 48B is segment B of circuit 48. The segment changes at connectors and splices.
+A wire is named by circuit and segment{example}. The segment changes at connectors and splices.
 Where a wire leaves a sheet, an arrow names the sheet where it goes on.
 At a connector, the [connector chart|connectors] shows both halves of each cavity and where the wire on each half ends.
 How a fuse is supplied is in the [power distribution|power]; what a ground takes, in the [ground distribution|returns].
@@ -47,11 +49,11 @@ The pack needs no network and no server. The browser’s print command prints th
 """
 _SIGNS = (
     (NOT_GIVEN, "The sources of this pack do not give it. It is not a value of zero, and it does not mean “none”."),
+    ("(empty)", "There is none: no fuse in front, no ground wire, no bus."),
     (NOT_KNOWN, "The author looked for it and could not find out."),
     ("spare", "No wire in this half of the cavity, and none is meant to be."),
     ("plugged", "A blind plug closes the cavity. Leave it in."),
     ("no wire", "This half has no wire and is not marked spare. Tell the author."),
-    ("BK/WH", "Base colour black, tracer white. A second tracer follows a second slash."),
     ("mm², AWG, SAE", "Three systems of wire size. A size stands in its own and is never turned into another."),
     ("Access, min", "The usual time in minutes to reach a point, starting from a closed vehicle."),
     ("≈", "Before a load: one of the loads in it has no given rating and is counted at a usual value."),
@@ -79,9 +81,31 @@ def _runs(line: str) -> list[Run]:
     return runs
 
 
-def _signs() -> Table:
+def _signs(context: PackContext) -> Table:
     columns = (Column("sign", "Sign", "id", 40), Column("meaning", "Meaning", "text", 140))
-    return Table("signs", "", columns, tuple(Row((cell(sign), cell(meaning))) for sign, meaning in _SIGNS))
+    signs = list(_SIGNS)
+    at = next(place for place, (sign, _) in enumerate(signs) if sign.startswith("mm²"))
+    signs[at:at] = _two_coloured(context)
+    return Table("signs", "", columns, tuple(Row((cell(sign), cell(meaning))) for sign, meaning in signs))
+
+
+def _two_coloured(context: PackContext) -> Iterator[tuple[str, str]]:
+    """The colour code of the first wire with one tracer, explained; none where no wire has one."""
+    for wire in sorted(context.variant.wires, key=lambda wire: natural_key(wire.id)):
+        colour = wire_colour(wire.colour, context.variant.colours) if wire.colour else None
+        if wire.colour and colour and colour.tracer and not colour.second:
+            words = f"Base colour {colour.base.name}, tracer {colour.tracer.name}."
+            yield wire.colour, f"{words} A second tracer follows a second slash."
+            return
+
+
+def _example(context: PackContext) -> str:
+    """A wire of this variant whose name shows its circuit and segment, so that the example is true of it."""
+    for circuit in sorted(context.variant.circuits, key=natural_key):
+        for wire in context.variant.wires_of_circuit(circuit)[1:]:
+            if wire.segment and wire.id == f"{circuit}{wire.segment}":
+                return f": {wire.id} is segment {wire.segment} of circuit {circuit}"
+    return ""
 
 
 def _lookup(context: PackContext) -> tuple[Leaf, ...]:
@@ -99,9 +123,9 @@ def _build(context: PackContext) -> Blocks:
     groups: tuple[tuple[str, Leaf], ...] = (
         ("Find a component", _points(_FIND)),
         *(("A lookup, worked through", leaf) for leaf in _lookup(context)),
-        ("Follow a circuit", _points(_FOLLOW, numbered=True)),
+        ("Follow a circuit", _points(_FOLLOW.replace("{example}", _example(context)), numbered=True)),
         ("Isolate a fault", _points((_CHARTED if _charted(context) else "") + _ISOLATE.lstrip(), numbered=True)),
-        ("Signs and words", _signs()),
+        ("Signs and words", _signs(context)),
         ("On screen", _points(_SCREEN)),
     )
     return (

@@ -13,7 +13,7 @@ from renderers.drawings import svg
 from renderers.drawings.callouts import CallOut, Ring, Side, Spot, call_outs, parted
 from renderers.sheets.labels import shorten, width
 from renderers.store import Store, code_digest, digest
-from renderers.text import anchor
+from renderers.text import anchor, number
 
 _ACROSS, _HIGH = 508.0, 350.0  # what a page of Letter leaves for a figure and its key, points
 _LABEL, _GAP, _BEND = 122.0, 14.0, 3.0  # the widest label; its distance from the outline; how much of that is level
@@ -78,7 +78,7 @@ def _sort(item: Located) -> Sort:
             return _COMPONENT
 
 
-def _figure(zone: Zone, items: Sequence[Located], given: Given, number: int) -> Figure:
+def _figure(zone: Zone, items: Sequence[Located], given: Given, count: int) -> Figure:
     drawing = given.drawing
     known = zone.width > 0 and zone.height > 0
     # The outline has all the width that the labels leave.
@@ -96,7 +96,7 @@ def _figure(zone: Zone, items: Sequence[Located], given: Given, number: int) -> 
     outs, tall = _ring(given.store, spots, (wide, high))
     top = (tall - high) / 2
     across, height = wide + 2 * edge, tall + _KEY
-    name = f"figure-{anchor('zone', zone.id)}{f'-{number}' if number else ''}"
+    name = f"figure-{anchor('zone', zone.id)}{f'-{count}' if count else ''}"
     box: dict[str, str | float] = {"x": edge, "y": top, "width": wide, "height": high}
     if drawing is None:
         parts = [svg.element("rect", {**box, "rx": 3, "fill": "#f7f7f7", "stroke": "#000", "stroke-width": 0.8})]
@@ -137,13 +137,24 @@ def placed(drawing: Drawing, box: tuple[float, float, float, float], name: str) 
 
 
 def _title(zone: Zone, drawing: Drawing | None, refused: str) -> str:
+    """The caption: what the drawing calls itself, how it is to be taken, and on what scale its points count."""
+    words = [_sentence(drawing.title)] if drawing and drawing.title and drawing.title != zone.title else []
     if refused:
-        return f"Plain outline, not to scale: the drawing {zone.drawing} cannot be used: {refused}."
-    if drawing is None:
-        return "Plain outline with points, not to scale."
-    if drawing.left_out:
-        return f"Not to scale. Left out of the drawing, as not fit for a page: {', '.join(drawing.left_out)}."
-    return "Not to scale."
+        words.append(f"Plain outline, not to scale: the drawing {zone.drawing} cannot be used: {refused}.")
+    elif drawing is None:
+        words.append("Plain outline with points, not to scale.")
+    else:
+        words.append("Not to scale.")
+        if drawing.left_out:
+            words.append(f"Left out of the drawing, as not fit for a page: {', '.join(drawing.left_out)}.")
+    if zone.width > 0 and zone.height > 0:
+        size = f"{number(zone.width)} across, {number(zone.height)} down"
+        words.append(f"Points count from the upper left corner; the outline is {size}.")
+    return " ".join(words)
+
+
+def _sentence(words: str) -> str:
+    return words if words.endswith((".", "!", "?", "…")) else f"{words}."
 
 
 def _start(side: Side, edge: float, wide: float, away: float) -> float:

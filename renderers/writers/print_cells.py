@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from compiler.fonts import printable
+from renderers.sheets.labels import width
 from renderers.tables import NEXT_LINE, Cell, Row, Run, Table, lean
 from renderers.unbroken import HELD, held, unbroken
 from renderers.writers.html_folder import group_edges, heads
@@ -17,22 +18,41 @@ Json = dict[str, Any]
 _LONGEST_WHOLE = 25
 _REASONS = ("spare", "plugged", "open")
 _EMPTY = Cell()
+# A table's width, the inset of a cell, the air right of figures, the size of type: points, as in house.typ.
+_ACROSS, _INSET, _PAD, _TYPE = 511.0, 6.0, 5.0, 8.0
+_CHARACTERS = 112  # of table type that fit beside each other on a page
+_GAPS = re.compile(r"[\s\u200b]")
 _STRETCH = re.compile(r"[^\s/-]+")
+
+
+class _Room(NamedTuple):
+    """What a column has room for: about how many characters, how many points; and whether it is one of ids."""
+
+    limit: int
+    points: float
+    ids: bool = False
+
+
+_PARAGRAPH = _Room(60, 200.0)
 
 
 def table_data(table: Table) -> Json:
     """A table; its title is the head of the block that it makes."""
     table = lean(table)
-    limits = [_limit(column.width, table) for column in table.columns]
+    widths = _widths(table)
+    rooms = [
+        _Room(max(4, int(wide / sum(widths) * _CHARACTERS)), wide / sum(widths) * _ACROSS - _INSET, c.kind == "id")
+        for wide, c in zip(widths, table.columns, strict=True)
+    ]
     return {
         "t": "table",
         "title": printable(table.title),
         "heads": _heads(table),
         "columns": [
-            {"title": printable(c.title), "width": c.width, "kind": c.kind, "edge": edge}
-            for c, edge in zip(table.columns, group_edges(table), strict=True)
+            {"title": printable(c.title), "width": wide, "kind": c.kind, "edge": edge}
+            for c, wide, edge in zip(table.columns, widths, group_edges(table), strict=True)
         ],
-        "rows": [_row(row, limits) for row in table.rows],
+        "rows": [_row(row, rooms) for row in table.rows],
         "notes": [unbroken(printable(note)) for note in table.notes],
     }
 
@@ -45,40 +65,49 @@ def _heads(table: Table) -> list[list[str | int]]:
     return spans
 
 
-def _limit(width: float, table: Table) -> int:
-    """About how many characters of table type fit in a column."""
+def _widths(table: Table) -> list[float]:
+    """The widths of columns; one of figures is as wide as the longest word of its title, which else would run into the
+    title beside it."""
     total = sum(column.width for column in table.columns)
-    return max(4, int(width / total * 112))
+    return [
+        round(max(c.width, (_longest(c.title) + _INSET + _PAD) / _ACROSS * total), 1) if c.kind == "number" else c.width
+        for c in table.columns
+    ]
 
 
-def _row(row: Row, limits: list[int]) -> Json:
+def _longest(title: str) -> float:
+    return max((width(word, _TYPE, bold=True) for word in title.split()), default=0.0)
+
+
+def _row(row: Row, rooms: list[_Room]) -> Json:
     head = "head" in row.marks
-    lines = max((len(cell.text) / limit for cell, limit in zip(row.cells, limits, strict=True)), default=0)
+    lines = max((len(cell.text) / room.limit for cell, room in zip(row.cells, rooms, strict=True)), default=0)
     return {
         "a": row.anchor,
         "h": head,
         "g": bool(row.marks) and not head,
         "b": lines > _LONGEST_WHOLE,
-        "c": list(_cells(row, limits)),
+        "c": list(_cells(row, rooms)),
     }
 
 
-def _cells(row: Row, limits: list[int]) -> Iterator[str | Json]:
+def _cells(row: Row, rooms: list[_Room]) -> Iterator[str | Json]:
     """The cells of a row. Why there is no wire takes more room than an id: the empty cell beside it too."""
     spread = False
-    for place, (cell, limit) in enumerate(zip(row.cells, limits, strict=True)):
+    for place, (cell, room) in enumerate(zip(row.cells, rooms, strict=True)):
         if spread:
             spread = False
             continue
         spread = cell.mark in _REASONS and row.cells[place + 1 : place + 2] == (_EMPTY,)
         if spread:
-            yield {"r": runs_data(cell.runs, limit + limits[place + 1]), "m": cell.mark, "w": 2}
+            both = room._replace(limit=room.limit + rooms[place + 1].limit)
+            yield {"r": runs_data(cell.runs, both), "m": cell.mark, "w": 2}
         else:
-            yield _cell(cell, limit)
+            yield _cell(cell, room)
 
 
-def _cell(cell: Cell, limit: int) -> str | Json:
-    runs = runs_data(cell.runs, limit)
+def _cell(cell: Cell, room: _Room) -> str | Json:
+    runs = runs_data(cell.runs, room)
     if cell.swatch is None and not cell.mark and isinstance(runs, str):
         return runs
     data: Json = {"r": runs}
@@ -89,7 +118,7 @@ def _cell(cell: Cell, limit: int) -> str | Json:
     return data
 
 
-def runs_data(runs: Iterable[Run], limit: int = 60) -> str | list[Any]:
+def runs_data(runs: Iterable[Run], room: _Room = _PARAGRAPH) -> str | list[Any]:
     """Runs as the template reads them: one string where that is all there is."""
     shown: list[Any] = []
     for text, link, muted, page in held(runs):
@@ -98,11 +127,17 @@ def runs_data(runs: Iterable[Run], limit: int = 60) -> str | list[Any]:
             continue
         words = printable(text)
         if not link.startswith("sheet-"):
-            words = _breakable(words, limit)
-        shown.append([words, link, muted, page] if link or muted or page else words)
+            words = _breakable(words, room.limit)
+        whole = (room.ids or link.startswith("item-")) and _is_whole(words, room)
+        shown.append([words, link, muted, page, whole] if link or muted or page or whole else words)
     if all(isinstance(run, str) for run in shown):
         return "".join(shown)
     return shown
+
+
+def _is_whole(words: str, room: _Room) -> bool:
+    """Whether words are an id that could be broken behind its hyphen (`MAIN-BUS`) and has no need to be."""
+    return "-" in words and not _GAPS.search(words) and width(words, _TYPE, bold=True) <= room.points
 
 
 def _breakable(text: str, limit: int) -> str:

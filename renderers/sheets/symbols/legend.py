@@ -72,11 +72,11 @@ def _wire(*points: tuple[float, float], base: str = "#C9CED3", tracer: str = "")
 
 
 def _wires() -> Iterator[_Row]:
-    words = (("48B", 0.0, True), ("2.5", 17.0, False))
+    words = (("00B", 0.0, True), ("2.5", 17.0, False))
     label: list[Shape] = [Words(-16 + x, -2.6, text, SMALL, bold) for text, x, bold in words]
     label.append(Words(-16, 4.8, "BK/WH", SMALL))
     sample = [*_wire((-19.2, -12), (-19.2, 12), base="#1C1C1C", tracer="#FFFFFF"), *label]
-    yield "wire: circuit 48, segment B, 2.5 mm², black with a white tracer", sample, (-22.0, -12.0, 14.0, 12.0)
+    yield "wire, for example: circuit 00, segment B, 2.5 mm², black with a white tracer", sample, (-22.0, -12.0, 14.0, 12.0)
     cross = [*_wire((-12, 0), (12, 0)), *_wire((0, -12), (0, 12))]
     yield "wires that cross and are not joined", cross, _SQUARE
     pair = [*_wire((-6, -12), (-6, 12)), *_wire((6, -12), (6, 12))]
