@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from compiler.fonts import printable
@@ -66,13 +67,14 @@ def _heads(table: Table) -> list[list[str | int]]:
 
 
 def _widths(table: Table) -> list[float]:
-    """The widths of columns; one of figures is as wide as the longest word of its title, which else would run into the
-    title beside it."""
+    """The widths of columns; one of figures beside another is as wide as the longest word of its title, which else
+    would run into the title before it."""
     total = sum(column.width for column in table.columns)
-    return [
-        round(max(c.width, (_longest(c.title) + _INSET + _PAD) / _ACROSS * total), 1) if c.kind == "number" else c.width
-        for c in table.columns
-    ]
+    widths = [column.width for column in table.columns]
+    for place, (before, column) in enumerate(pairwise(table.columns), 1):
+        if before.kind == column.kind == "number":
+            widths[place] = max(column.width, round((_longest(column.title) + _INSET + _PAD) / _ACROSS * total, 1))
+    return widths
 
 
 def _longest(title: str) -> float:
@@ -137,7 +139,7 @@ def runs_data(runs: Iterable[Run], room: _Room = _PARAGRAPH) -> str | list[Any]:
 
 def _is_whole(words: str, room: _Room) -> bool:
     """Whether words are an id that could be broken behind its hyphen (`MAIN-BUS`) and has no need to be."""
-    return "-" in words and not _GAPS.search(words) and width(words, _TYPE, bold=True) <= room.points
+    return "-" in words and not _GAPS.search(words) and width(words, _TYPE, bold=room.ids) <= room.points
 
 
 def _breakable(text: str, limit: int) -> str:
