@@ -197,7 +197,33 @@ def test_a_drawing_of_the_project_stands_in_its_zone(tmp_path: Path) -> None:
     pack = build_pack(variant, figures(variant), around=look_around(Project(tmp_path, Settings()), variant))
     figure = next(f for f in pack.section("locations").figures if f.id == "figure-zone-cab")
     assert '<rect x="1" y="2" width="3" height="4" fill="#ccc"></rect>' in figure.svg
-    assert figure.title == "Not to scale."
+    assert figure.title == f"Not to scale. {POINTS}"
+
+
+POINTS = "Points count from the upper left corner; the outline is 240 across, 140 down."
+
+
+@pytest.mark.parametrize(
+    ("title", "says"),
+    [
+        ("<title>Cab, from above</title>", "Cab, from above. Not to scale."),
+        ("<title>\n Cab,\n seen &lt;from above&gt;!</title>", "Cab, seen <from above>! Not to scale."),
+        ("<title>Cab</title>", "Not to scale."),
+        ("<g><title>A seat</title></g>", "Not to scale."),
+        ("<title>One</title><title>Two</title>", "One. Not to scale."),
+        ("<title> </title>", "Not to scale."),
+        (f"<title>{'Long ' * 40}</title>", f"{('Long ' * 24)[:119]}… Not to scale."),
+    ],
+)
+def test_the_title_of_a_drawing_is_its_caption(tmp_path: Path, title: str, says: str) -> None:
+    """Its own, not one of its parts, and not where the zone's head says the same."""
+    (tmp_path / "cab.svg").write_text(f"{HEAD}{title}{RECT}</svg>", "utf-8")
+    assert cab_title(vehicle(tmp_path, "cab.svg"), tmp_path) == f"{says} {POINTS}"
+
+
+def test_a_title_that_is_a_book_is_refused() -> None:
+    with pytest.raises(DrawingError, match="characters of text"):
+        read_drawing(f"{HEAD}<title>{'a' * 60_000}</title></svg>".encode())
 
 
 @pytest.mark.parametrize(
@@ -213,7 +239,9 @@ def test_a_drawing_that_cannot_be_used_gives_an_outline_that_says_why(tmp_path: 
     folder = tmp_path / "project"
     folder.mkdir()
     (tmp_path / "other.svg").write_text(f"{HEAD}{RECT}</svg>", "utf-8")
-    assert cab_title(vehicle(folder, name), folder).endswith(f"the drawing {name} cannot be used: {why}.")
+    assert cab_title(vehicle(folder, name), folder).endswith(
+        f"the drawing {name} cannot be used: {why}. {POINTS}"
+    )
 
 
 def test_a_link_out_of_the_project_is_refused(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -177,6 +178,42 @@ def test_a_point_is_looked_for_where_its_wire_is_drawn(root: Path) -> None:
         assert all(wire in context.wires_on(page) for page in found)
         assert set(context.sheets_of_wire(variant.wire_by_id[wire])) <= set(found)
     assert context.sheets_of_point("C40", "no such cavity") == context.sheets_of_item("C40")
+
+
+def test_an_empty_place_says_that_there_is_none(root: Path) -> None:
+    """And a dash that the sources do not say."""
+    pack = build_pack(sample(root, "S4"), {})
+    ways = rows(pack, "power-ways")
+    assert (ways["› › F30"]["bus"], ways["› › F30"]["wires"]) == ("", "22A, 22B, 22C, 9A, 9B")
+    assert rows(pack, "fuses-block-FB1")["33"]["colour"] == "–"
+    signs = {row.cells[0].text: row.cells[1].text for row in table(pack, "signs").rows}
+    assert signs["(empty)"].startswith("There is none")
+
+
+def test_examples_are_true_of_the_variant(small_pack: Pack, small: Variant) -> None:
+    words = " ".join(
+        run.text
+        for block in small_pack.section("using").leaves
+        if isinstance(block, Bullets)
+        for item in block.items
+        for run in item
+    )
+    found = re.search(r"named by circuit and segment: (\S+) is segment (\S+) of circuit (\S+)\.", words)
+    assert found is not None
+    wire = small.wire_by_id[found[1]]
+    assert (wire.segment, wire.circuit) == (found[2], found[3])
+    signs = {row.cells[0].text: row.cells[1].text for row in table(small_pack, "signs").rows}
+    assert "BK/WH" in {wire.colour for wire in small.wires}
+    assert signs["BK/WH"].startswith("Base colour black, tracer white.")
+    plain = replace(small, wires=tuple(replace(wire, colour="BK") for wire in small.wires))
+    assert "BK/WH" not in {row.cells[0].text for row in table(build_pack(plain, {}), "signs").rows}
+
+
+def test_the_title_page_counts_sheets_and_their_pages(small: Variant, small_pack: Pack) -> None:
+    assert dict(small_pack.identification)["Contents"].startswith("2 sheets, ")
+    drawn = figures(small)
+    pages = {**drawn, "38 (2)": replace(drawn["38"], sheet="38 (2)")}
+    assert dict(build_pack(small, pages).identification)["Contents"].startswith("2 sheets on 3 pages, ")
 
 
 def test_every_sheet_that_draws_a_wire_is_named(small: Variant) -> None:

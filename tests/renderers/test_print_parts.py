@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import threading
 from collections.abc import Callable, Iterable, Sequence
@@ -52,6 +53,57 @@ def test_joining_loses_nothing(parts: print_parts.Parts, settings: list[Setting]
         parts_have = sum(len(_elements(setting.pdf)) for setting in settings)
         # One tag for the document as a whole stands for that of each part.
         assert len(_elements(made)) == parts_have - len(settings) + 1
+
+
+def test_connectors_of_two_sorts_stand_under_heads_of_their_own(
+    small_pack: Pack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In bookmarks, contents and tags; in parts that begin below such a head too."""
+    monkeypatch.setattr(print_parts, "LONG", 20)
+    cut = parts_of(small_pack, "a4", None)
+    deep = [part.deep for part in cut.parts if part.name.startswith("connectors-")]
+    assert deep == [0, 2, 1]
+    with Workers() as workers:
+        made = joined(settled(cut.parts, Store(None), workers), cut.heads)
+    assert violations(made) == []
+    with opened(made) as document, document.open_outline() as outline:
+        (charts,) = [item for item in outline.root if item.title == "Connector charts"]
+        assert [(sort.title, [item.title.split()[0] for item in sort.children]) for sort in charts.children] == [
+            ("In-line connectors", ["C12", "C40"]),
+            ("Connectors at components", ["C51"]),
+        ]
+    assert re.search(r"In-line connectors[ .]+\d", text_of(made))
+
+
+def test_the_running_head_names_the_connectors_of_a_page(settings: list[Setting], parts: print_parts.Parts) -> None:
+    pages = text_of(joined(settings, parts.heads)).split("\f")
+    heads = [page.split("\n")[0] for page in pages]
+    assert any(re.search(r"Connector charts: C12 – C(40|51)$", head) for head in heads)
+    for head, page in zip(heads, pages, strict=True):
+        if found := re.search(r"Connector charts: (C\d+)(?: – (C\d+))?$", head):
+            names = re.findall(r"^ *(C\d+)  ", page, re.MULTILINE)
+            assert not names or names[-1] == (found[2] or found[1])
+    assert any(head.endswith("Component index") for head in heads)
+
+
+def test_the_contents_list_each_sheet_once(small_pack: Pack) -> None:
+    further = replace(small_pack.sheets["38"], sheet="38 (2)")
+    sheets = small_pack.section("sheets")
+    (group,) = [b for b in sheets.blocks if isinstance(b, Group) and b.id == "sheet-38"]
+    figure = next(leaf for leaf in group.blocks if not isinstance(leaf, Paragraph))
+    more = group._replace(id="sheet-38_20__28_2_29_", title="Sheet 38 (2)", blocks=(figure._replace(sheet="38 (2)"),))  # type: ignore[union-attr]
+    at = sheets.blocks.index(group) + 1
+    longer = replace(sheets, blocks=(*sheets.blocks[:at], more, *sheets.blocks[at:]))
+    pack = replace(
+        small_pack,
+        sheets={**small_pack.sheets, "38 (2)": further},
+        sections=tuple(longer if s is sheets else s for s in small_pack.sections),
+    )
+    front = json.loads(parts_of(pack, "a4", None).parts[0].files["part.json"])
+    listed = [title for _, name, title in front["contents"] if name.startswith("sheet-")]
+    assert [title.split()[:2] for title in listed] == [["Sheet", "38"], ["Sheet", "39"]]
+    (columns,) = [row for row in front["columns"] if len(row) == 2]
+    assert [[front["contents"][at][1] for at in column] for column in columns] == [["sheet-38"], ["sheet-39"]]
 
 
 def _elements(data: bytes) -> list[pikepdf.Object]:
