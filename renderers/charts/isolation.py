@@ -28,6 +28,7 @@ _READING = (
     " parts; a reading between two ranges is taken to the nearer. “Good” is what a sound vehicle reads. Shares are how"
     " likely a cause is before the first test, by common practice: what can be unplugged or corrode comes before a"
     " sealed wire. Where charts go on alike, one of them has the tests and the others lead there."
+    " A test names two of the sheets that draw its part or wire; the component index and the wire list name all."
 )
 # What `compiler/isolation/suspects.py` has.
 _FAULTS = (
