@@ -150,7 +150,7 @@ def test_the_page_of_a_changed_sheet_says_what_changed(new: Variant, old: Invent
         "sheet-39": "Changed since issue 1: wires 48B, 48C moved to another cavity; fuse F10 re-rated",
         "sheet-40": "New since issue 1",
     }
-    page = write_html(pack)["index.html"].decode("utf-8")
+    page = write_html(pack)["index.html"].decode("utf-8").replace("\u00a0", " ")
     for words in heads.values():
         mark, colon, rest = words.partition(" See also ")[0].partition(":")
         assert f'<p><a href="#section-changes">{mark}</a>{colon}{rest}' in page
