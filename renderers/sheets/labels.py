@@ -14,6 +14,10 @@ ASCENT, DESCENT = 0.74, 0.22  # of the size; tall letters and brackets lie withi
 LEADING = 1.12
 
 _WIDE = 1000  # of characters that the table does not have
+_SHORT = 5  # characters of a number, sign or unit that stays with the word before it
+_UNITS = frozenset(
+    "mm mm² mm2 cm m km A mA Ah V mV W kW mW ohm mohm kohm Mohm Ω mΩ kΩ MΩ % AWG s ms min h Hz kHz °C K bar kPa rpm N Nm g kg l".split()
+)
 
 
 @cache
@@ -74,7 +78,28 @@ def _fitting(text: str, limit: float, size: float, bold: bool, end: str = "") ->
 
 def longest(text: str, size: float, bold: bool = False) -> float:
     """Width of the longest piece of a text that should not be broken."""
-    return max((width(piece, size, bold) for word in text.split() for piece in _parts(word)), default=0.0)
+    pieces = (piece for words in _tied(text) for piece in (_parts(words) if " " not in words else [words]))
+    return max((width(piece, size, bold) for piece in pieces), default=0.0)
+
+
+def _tied(text: str) -> list[str]:
+    """The words of a text, some as one: a number and its unit, a word and the number or sign behind it."""
+    found: list[str] = []
+    for word in text.split():
+        if found and _belongs(found[-1].rpartition(" ")[2], word):
+            found[-1] += f" {word}"
+        else:
+            found.append(word)
+    return found
+
+
+def _belongs(before: str, word: str) -> bool:
+    """Whether a word is hard to read at the beginning of a line, parted from the one before it. Sheets often stand in long
+    lists, which need room to break."""
+    if before[-1] in ",;:" or before in ("sheet", "sheets", "on") or len(word) > _SHORT:
+        return False
+    bare = word.rstrip(",;.")
+    return (before[0].isdigit() and bare in _UNITS) or not any(char.isalpha() for char in bare)
 
 
 def _parts(word: str) -> list[str]:
@@ -85,7 +110,7 @@ def _parts(word: str) -> list[str]:
 
 def _breakable(text: str, limit: float, size: float, bold: bool) -> list[str]:
     words: list[str] = []
-    for word in text.split():
+    for word in (w for tied in _tied(text) for w in ([tied] if width(tied, size, bold) <= limit else tied.split())):
         if width(word, size, bold) <= limit:
             words.append(word)
             continue
