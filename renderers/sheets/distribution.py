@@ -31,7 +31,7 @@ def power_sheet(variant: Variant, potential: Mapping[Point, float]) -> tuple[She
     wires = tuple(w for w in variant.wires if w.id in kept)
     if not wires and not cuts:
         return None
-    plan = SheetPlan(POWER, "Power distribution", "", wires, tuple(d.id for d in guards), ())
+    plan = SheetPlan(POWER, "Power distribution", "", wires, tuple(d.id for d in guards))
     return plan, Content(wires, tuple(dict.fromkeys(cuts)), plan.components)
 
 
@@ -80,7 +80,7 @@ def ground_sheet(variant: Variant) -> tuple[SheetPlan, Content] | None:
                 todo.append(far)
             else:
                 cuts.append((wire, side))
-    plan = SheetPlan(GROUND, "Ground distribution", "", tuple(wires.values()), (), ())
+    plan = SheetPlan(GROUND, "Ground distribution", "", tuple(wires.values()), ())
     return plan, Content(plan.wires, tuple(dict.fromkeys(cuts)), ())
 
 

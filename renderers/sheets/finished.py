@@ -19,12 +19,11 @@ def figure_of(view: View, page: SheetPage, layout: Layout, name: str, of: tuple[
     titles = Titles(
         f"{header.id}  {header.title}".strip(),
         " ".join(t for t in (header.series, header.model_year) if t),
-        plan.number,
+        name,
         plan.title,
         header.issue,
         f"page {of[0]} of {of[1]}" if of[1] > 1 else "",
         plan.system,
-        plan.see,
     )
     room = wide - 2 * (EDGE + AIR), high - 2 * (EDGE + AIR) - BLOCK
     offset = (EDGE + AIR + max(0.0, (room[0] - layout.width) / 2), EDGE + AIR + max(0.0, (room[1] - layout.height) / 4))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from renderers.sheets.ink import Rect, Shape, Words, line
@@ -10,6 +11,7 @@ from renderers.sheets.labels import SMALL, TITLE, shorten, width
 EDGE = 10.0  # strip for zone letters and numbers
 BLOCK = 24.0  # height of the title block
 AIR = 6.0  # between frame and drawing
+_NUMBER = 11.0  # size of the sheet's number
 
 # What fits both A4 and Letter with room for the page's own margins, in points.
 LONG, SHORT = 736.0, 539.0
@@ -40,7 +42,6 @@ class Titles(NamedTuple):
     issue: str
     page: str = ""
     system: str = ""
-    see: tuple[str, ...] = ()
     state: str = ""
     settings: str = ""
 
@@ -86,36 +87,66 @@ def frame_ink(wide: float, high: float, titles: Titles) -> list[Shape]:
     ink.append(line((EDGE, top), (wide - EDGE, top), width=1.2))
     x = EDGE
     room = wide - 2 * EDGE
-    cells = [
-        ("Vehicle", f"{titles.variant}", 0.33),
-        ("Series", titles.series, 0.16),
-        ("Title", titles.title, 0.27),
-        ("Issue", titles.issue, 0.11),
-        ("Sheet", titles.sheet, 0.13),
-    ]
-    if titles.state:
-        cells[:4] = [
-            ("Vehicle", titles.variant, 0.24),
-            ("Title", titles.title, 0.3),
-            ("State", titles.state, 0.24),
-            ("Issue", titles.issue, 0.09),
-        ]
-    for index, (name, text, share) in enumerate(cells):
+    cells = _cells(titles)
+    for index, (cell, wide_cell) in enumerate(zip(cells, _widths(cells, room), strict=True)):
         if index:
             ink.append(line((x, top), (x, high - EDGE), width=0.6))
-        bold = name in ("Sheet", "Title", "State")
-        ink.append(Words(x + 4, top + 8.4, name, SMALL, colour="#444444"))
-        size = 11.0 if name == "Sheet" and width(text, 11, True) < room * share - 8 else TITLE
-        more = {"Sheet": titles.page, "Title": _system(titles), "State": titles.settings}.get(name, "")
-        more = shorten(more, room * share - width(name, SMALL) - 12, SMALL)
+        ink.append(Words(x + 4, top + 8.4, cell.name, SMALL, colour="#444444"))
+        size = _NUMBER if cell.name == "Sheet" and width(cell.text, _NUMBER, True) < wide_cell - 8 else TITLE
+        more = shorten(cell.more, wide_cell - width(cell.name, SMALL) - 12, SMALL)
         if more:
-            ink.append(Words(x + room * share - 4, top + 8.4, more, SMALL, False, "end", colour="#444444"))
-        ink.append(Words(x + 4, top + 19.5, shorten(text, room * share - 8, size, bold), size, bold))
-        x += room * share
+            ink.append(Words(x + wide_cell - 4, top + 8.4, more, SMALL, False, "end", colour="#444444"))
+        ink.append(Words(x + 4, top + 19.5, shorten(cell.text, wide_cell - 8, size, cell.bold), size, cell.bold))
+        x += wide_cell
     return ink
 
 
-def _system(titles: Titles) -> str:
-    """The system, and the sheets that the author points to."""
-    see = f"see {', '.join(titles.see)}" if titles.see else ""
-    return "; ".join(text for text in (titles.system, see) if text)
+class _Cell(NamedTuple):
+    """A cell of the title block: its name, what it says, in large and small, and its share of the width."""
+
+    name: str
+    text: str
+    more: str
+    share: float
+
+    @property
+    def bold(self) -> bool:
+        return self.name in ("Sheet", "Title", "State")
+
+    def need(self, whole: bool) -> float:
+        """The width at which nothing of the large words is cut; `whole`: nor of the small ones."""
+        size = _NUMBER if self.name == "Sheet" else TITLE
+        small = width(self.name, SMALL) + (width(self.more, SMALL) + 12.1 if whole else 8.1)
+        return max(width(self.text, size, self.bold) + 8.1, small)
+
+
+def _cells(titles: Titles) -> tuple[_Cell, ...]:
+    sheet = _Cell("Sheet", titles.sheet, titles.page, 0.13)
+    if titles.state:
+        return (
+            _Cell("Vehicle", titles.variant, "", 0.24),
+            _Cell("Title", titles.title, titles.system, 0.3),
+            _Cell("State", titles.state, titles.settings, 0.24),
+            _Cell("Issue", titles.issue, "", 0.09),
+            sheet,
+        )
+    return (
+        _Cell("Vehicle", titles.variant, "", 0.33),
+        _Cell("Series", titles.series, "", 0.16),
+        _Cell("Title", titles.title, titles.system, 0.27),
+        _Cell("Issue", titles.issue, "", 0.11),
+        sheet,
+    )
+
+
+def _widths(cells: Sequence[_Cell], room: float) -> list[float]:
+    """The widths of cells: their shares, unless words would be cut; then what they need, as far as there is room."""
+    shares = [room * cell.share for cell in cells]
+    for whole in (True, False):
+        needs = [cell.need(whole) for cell in cells]
+        if all(need <= share for need, share in zip(needs, shares, strict=True)):
+            return shares
+        spare = room - sum(needs)
+        if spare >= 0:
+            return [need + spare * cell.share for need, cell in zip(needs, cells, strict=True)]
+    return shares

@@ -18,14 +18,13 @@ from renderers.text import natural_key
 
 @dataclass(frozen=True, slots=True)
 class SheetPlan:
-    """A sheet before it is cut into pages: number, title, system, wires, components named besides, sheets to see."""
+    """A sheet before it is cut into pages: number, title, system, wires, components named besides."""
 
     number: str
     title: str
     system: str
     wires: tuple[Wire, ...]
     components: tuple[str, ...]
-    see: tuple[str, ...]
 
 
 def plan_sheets(variant: Variant) -> list[SheetPlan]:
@@ -40,7 +39,6 @@ def plan_sheets(variant: Variant) -> list[SheetPlan]:
                 sheet.system,
                 tuple(w for c in circuits for w in variant.wires_of_circuit(c)),
                 tuple(word.text for word, _ in sheet.components),
-                tuple(word.text for word, _ in sheet.see),
             )
         )
     plans += _own_sheets(variant, {w.id for plan in plans for w in plan.wires})
@@ -82,7 +80,7 @@ def _own_sheets(variant: Variant, placed: set[str]) -> list[SheetPlan]:
         group.sort(key=natural_key)
         title = next((t for c in group if (t := variant.circuits[c].title)), "") or f"Circuit {group[0]}"
         wires = tuple(w for c in group for w in variant.wires_of_circuit(c) if w.id not in placed)
-        plans.append(SheetPlan(f"U{group[0]}", title, "", wires, (), ()))
+        plans.append(SheetPlan(f"U{group[0]}", title, "", wires, ()))
     return sorted(plans, key=lambda plan: natural_key(plan.number))
 
 

@@ -11,6 +11,8 @@ import pytest
 
 from compiler.model.variant import Variant
 from renderers.sheets import draw_sheets, portions
+from renderers.sheets.frame import LONG, SHORT, Titles, frame_ink
+from renderers.sheets.ink import Words
 from renderers.sheets.measure import measure
 from renderers.sheets.plan import plan_sheets
 from renderers.sheets.potential import potentials
@@ -23,6 +25,7 @@ from .conftest import SAMPLES, drawn, read
 from .netlist import differences
 
 Make = Callable[[str], Variant]
+SHORT_SIDE = SHORT, LONG
 
 HEAD = """
 variant V "V" { model-year 2027 }
@@ -153,6 +156,24 @@ def test_a_splice_with_forty_wires_still_prints(variant_of: Make) -> None:
 
 def _segment(number: int) -> str:
     return chr(65 + number) if number < 26 else f"A{chr(65 + number - 26)}"
+
+
+def test_the_title_block_names_the_page_and_cuts_nothing() -> None:
+    for name, figure in drawn("S4").figures.items():
+        frame = figure.svg[: figure.svg.index('<g class="wire"')]
+        assert re.search(f'font-size="11" font-weight="700">{re.escape(name)}<', frame), name
+        assert "…" not in frame
+        assert "see " not in frame
+
+
+def test_a_title_block_gives_room_to_what_would_be_cut() -> None:
+    long = Titles("S4  Sandpiper utility truck, four-wheel drive", "", "38 (2)", "Rear screen and mirrors", "2027-1")
+    long = long._replace(state="Rear screen on", settings="S1 run, S21 on", page="page 2 of 2", system="Body")
+    words = [shape.text for shape in frame_ink(*SHORT_SIDE, long) if isinstance(shape, Words)]
+    assert {long.variant, long.title, long.state, long.settings, long.sheet, long.page} <= set(words)
+    endless = long._replace(variant="V" * 200, title="T" * 200)
+    words = [shape.text for shape in frame_ink(*SHORT_SIDE, endless) if isinstance(shape, Words)]
+    assert sum(text.endswith("…") for text in words) >= 2
 
 
 def test_a_module_over_several_sheets_points_to_its_other_parts() -> None:
