@@ -13,7 +13,7 @@ from typing import NamedTuple
 from compiler.model.variant import Variant
 from renderers.sheets.ink import Shape, Words, line
 from renderers.sheets.labels import SMALL, width
-from renderers.sheets.measure import Box, Drawing, Segment
+from renderers.sheets.measure import LEAST_GAP, Box, Drawing, Segment
 from renderers.sheets.room import Room
 from renderers.sheets.symbols import marks
 
@@ -87,6 +87,7 @@ class _Marker:
         self.drawing = drawing
         wide, high = drawing.size
         self.room = Room(Box(0, 0, wide, high), drawing.covers(wires=False))
+        self.texts = Room(Box(0, 0, wide, high), (text.box for text in drawing.texts))
         self.pieces = [(wire.id, piece) for wire in drawing.wires for piece in wire.segments()]
 
     def mark(self, bundle: Bundle, wires: Sequence[str]) -> None:
@@ -150,7 +151,11 @@ class _Marker:
         if not name:
             return self._take(box, [wire], by)
         for place in _names(box, width(name, SMALL)):
-            if not any(_near(piece, place) for _, piece in self.pieces) and self._take(_around(box, place), [wire], by):
+            beside = Box(place.x0 - LEAST_GAP, place.y0, place.x1 + LEAST_GAP, place.y1)
+            if self.texts.blocker(beside, 0.0) or any(_near(piece, place) for _, piece in self.pieces):
+                continue
+            if self._take(_around(box, place), [wire], by):
+                self.texts.take(place)
                 self.ink.append(Words(place.x0, place.y1, name, SMALL))
                 return True
         return False

@@ -16,6 +16,9 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _SVG = "{http://www.w3.org/2000/svg}"
 _LOW = frozenset("gjpqyQ,;()[]{}|/@$_")
 TOUCH = 0.25  # points by which things may meet and still count as clear
+# Between texts on one line that do not belong together: more than between the words of one label (3 points), so that
+# nobody reads on from one into the other.
+LEAST_GAP = 4.0
 
 
 class Box(NamedTuple):
@@ -94,6 +97,7 @@ class Measures:
     boxes_overlapping: int
     text_on_text: int
     text_on_line: int
+    texts_too_near: int
     wires_through_boxes: int
     shared_segments: int
     wires_touching: int
@@ -169,6 +173,7 @@ def measure(text: str) -> Measures:
         count("boxes overlap", _overlaps(drawing)),
         count("text on text", _text_on_text(drawing)),
         count("text on line", _text_on_line(drawing, pieces)),
+        count("text near text", _text_near_text(drawing)),
         count("wire through box", _through_boxes(drawing)),
         count("shared segment", _shared(pieces, 0.5)),
         count("wires touch", _shared(pieces, 2.9)),
@@ -275,6 +280,17 @@ def _text_on_text(drawing: Drawing) -> Iterator[str]:
         for other in drawing.texts[index + 1 :]:
             if one.box.overlaps(other.box, 0.4):
                 yield f"{one.words!r} and {other.words!r}"
+
+
+def _text_near_text(drawing: Drawing) -> Iterator[str]:
+    """Texts of different things that stand side by side with too little between them. Readings have frames round them."""
+    loose = [t for t in drawing.texts if drawing.names[t.group] not in ("frame ", "reading ")]
+    for index, one in enumerate(loose):
+        for other in loose[index + 1 :]:
+            rows = min(one.box.y1, other.box.y1) - max(one.box.y0, other.box.y0)
+            gap = max(one.box.x0, other.box.x0) - min(one.box.x1, other.box.x1)
+            if one.group != other.group and rows > 1 and 0 <= gap < LEAST_GAP - 0.01:
+                yield f"{one.words!r} and {other.words!r}, {gap:.1f} apart"
 
 
 def _text_on_line(drawing: Drawing, pieces: list[tuple[str, Segment]]) -> Iterator[str]:

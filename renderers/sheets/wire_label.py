@@ -22,6 +22,7 @@ GAP = 3.2  # from the middle of a wire to its label
 BETWEEN = 3.0  # between words of a line
 WIDEST = 50.0  # of a line, where it can be broken
 FLAT = 64.0  # of a label on one line
+APART = 5.0  # at least from a label to other words on its right; what is measured is a little less (`LEAST_GAP`)
 GRID = 6
 
 Line = tuple[tuple[str, bool], ...]
@@ -73,8 +74,12 @@ def _width(line: Line) -> float:
 
 def label_room(link: Link) -> int:
     """Distance from a wire to its neighbour on the right, label between (on the grid)."""
-    widest = max(_width(line) for line in _lines_of(link))
-    return max(2 * GRID, math.ceil((GAP + widest + 3.4) / GRID) * GRID)
+    return max(2 * GRID, math.ceil((label_reach(link) + 3.4) / GRID) * GRID)
+
+
+def label_reach(link: Link) -> float:
+    """How far a label reaches to the right, from the middle of its wire."""
+    return GAP + max(_width(line) for line in _lines_of(link))
 
 
 def label_height(links: Iterable[Link]) -> float:

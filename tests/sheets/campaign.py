@@ -27,7 +27,7 @@ from .netlist import differences
 MARGIN = 28  # points that a page keeps free on every side, for what a printer cannot reach and for head and foot
 PAPERS = {"A4": (595, 842), "Letter": (612, 792)}
 SMALLEST = 6.5  # points
-ZEROS = ("boxes", "text/text", "text/line", "through", "shared", "touching", "dangling", "read-back")
+ZEROS = ("boxes", "text/text", "text/line", "text near", "through", "shared", "touching", "dangling", "read-back")
 
 
 @dataclass
@@ -70,6 +70,7 @@ def measured(name: str, variant: Variant, dot: str | None = None) -> Row:
             found.boxes_overlapping,
             found.text_on_text,
             found.text_on_line,
+            found.texts_too_near,
             found.wires_through_boxes,
             found.shared_segments,
             found.wires_touching,

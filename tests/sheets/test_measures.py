@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from renderers.sheets import draw_sheets
+from renderers.sheets.labels import width
 from renderers.sheets.measure import Measures, measure
 from tests.chaos.variants import make_variant
 
@@ -89,6 +90,16 @@ def test_text_on_text_and_on_lines_is_counted() -> None:
     assert drawing(item(text), wire("1A", "M0 38L100 38")).text_on_line == 1
     assert drawing(item(text), wire("1A", "M0 50L100 50")).text_on_line == 0
     assert drawing(item(text), item('<circle cx="30" cy="38" r="3"/>')).text_on_line > 0
+
+
+def test_texts_side_by_side_keep_apart() -> None:
+    text = '<text x="20" y="40" font-size="7">lamp feed</text>'
+    wide = width("lamp feed", 7)
+    beside = '<text x="{}" y="42" font-size="7">block</text>'
+    assert drawing(item(text), item(beside.format(20 + wide + 3.5))).texts_too_near == 1
+    assert drawing(item(text), item(beside.format(20 + wide + 4.5))).texts_too_near == 0
+    assert drawing(item(text, beside.format(20 + wide + 3))).texts_too_near == 0, "of one item"
+    assert not drawing(item(text), item(beside.format(20 + wide + 3.5))).clean
 
 
 def test_shared_segments_crossings_and_bends_are_counted() -> None:
