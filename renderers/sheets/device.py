@@ -21,9 +21,8 @@ from renderers.sheets.box import (
     group_ports,
     lines_ink,
     lines_size,
-    see,
+    pointer_of,
 )
-from renderers.sheets.bus import protective_facts
 from renderers.sheets.columns import FACES, Column, Columns, Terminal
 from renderers.sheets.guide import guide_ink, guide_size
 from renderers.sheets.ink import Blade, Rect, Shape, Words, line, moved
@@ -33,6 +32,7 @@ from renderers.sheets.labels import SMALL, width
 from renderers.sheets.route import Net, route
 from renderers.sheets.symbols import Glyph, marks
 from renderers.sheets.symbols.operators import operator
+from renderers.sheets.units import sits_on_bus
 from renderers.sheets.wire_label import label_height
 
 NAME_ZONE = 9.5
@@ -42,6 +42,14 @@ TRACK = 5.0
 def device_box(unit: Unit, ends: Ends, context: Context) -> Box:
     """The shape of a device with the parts and terminals that this page uses."""
     return _Composer(context.variant.devices[unit.item], unit, ends, context).compose()
+
+
+def protective_facts(device: Device) -> str:
+    """What a fuse, breaker or link is: rating and type, or size; empty for other devices and where nothing is given."""
+    if not device.is_protective:
+        return ""
+    rating = device.ratings.get("current")
+    return " ".join(t for t in (f"{rating:g} A" if rating else "", device.word("type"), str(device.size or "")) if t)
 
 
 class _Composer:
@@ -187,12 +195,14 @@ class _Composer:
         if block is not None:
             slot = device.word("slot")
             more.append(f"in {block.id}" + (f", slot {slot}" if slot else ""))
+        if device.bus in variant.buses and not sits_on_bus(variant, device):
+            more.append(f"{device.terminals[0]} on {device.bus}")
         place = variant.place_of(device)
         if place and not (block and block.place == device.place):
             more.append(place)
-        more += see(self.context.sheets_of_item(device.id))
-        words = fitted(device.id, device.title, more, high)
+        words = fitted(device.id, device.title, more, high, self.context.pointer_of_item(device.id))
         self.box.ink += lines_ink(words, x, y)
+        self.box.pointer = pointer_of(device.id, words, x, y)
         wide, tall = lines_size(words)
         guide = guide_size(device) if len(self.columns) > 1 else None
         if guide is not None:

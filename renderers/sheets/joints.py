@@ -21,14 +21,14 @@ from renderers.sheets.box import (
     fitted,
     lines_ink,
     lines_size,
-    see,
+    pointer_of,
 )
 from renderers.sheets.ink import Shape, Words
 from renderers.sheets.labels import SMALL, TEXT
 from renderers.sheets.symbols import marks
 from renderers.sheets.symbols.base import arrow_head
 from renderers.sheets.units import Unit
-from renderers.sheets.wire_label import label_height, label_room
+from renderers.sheets.wire_label import APART, label_height, label_reach, label_room
 
 
 def _sorted(links: Sequence[Link], context: Context) -> list[Link]:
@@ -59,7 +59,8 @@ def splice(unit: Unit, ends: Ends, context: Context) -> Box:
     more = [context.variant.place_of(item), *(["more wires on the other pages"] if unit.shared else [])]
     words = fitted(unit.item, item.title, more, 36)
     wide, high = lines_size(words)
-    text_x = max(max(every) + 7.0, reach if bottoms else 0)
+    text_x = max([max(every) + 7.0, *(x + label_reach(k) + APART for k, x in zip(bottoms, below, strict=True))])
+    text_x = max(text_x, reach if bottoms else 0)
     box.ink += lines_ink(words, text_x, 0)
     box.width = even(text_x + wide + 7)
     box.height = max(high + 2, y + label_height(bottoms))
@@ -71,8 +72,7 @@ def ground(unit: Unit, ends: Ends, context: Context) -> Box:
     item = context.variant.grounds[unit.item]
     box = Box(unit.key, unit.item, "ground")
     links = _sorted(ends.top, context)
-    more = [context.variant.place_of(item), *see(context.sheets_of_item(unit.item))]
-    words = fitted(unit.item, item.title, more, 40)
+    words = fitted(unit.item, item.title, [context.variant.place_of(item)], 40, context.pointer_of_item(unit.item))
     wide, high = lines_size(words)
     span = 2 * GRID * (len(links) - 1)
     box.width = even(max(wide + 8, span + 24))
@@ -89,6 +89,7 @@ def ground(unit: Unit, ends: Ends, context: Context) -> Box:
         ink.append(marks.lead(y + 1.9, 11, middle))
     box.marks.append(Mark(unit.item, (*ink, *marks.ground(middle, 11))))
     box.ink += lines_ink(words, box.width / 2, 20, "middle")
+    box.pointer = pointer_of(unit.item, words, box.width / 2, 20, "middle")
     box.height = 20 + high
     return box
 

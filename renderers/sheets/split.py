@@ -16,7 +16,7 @@ from compiler.model.variant import Variant
 from renderers.sheets.plan import unit_of
 from renderers.sheets.units import Content
 
-_MANY = 7  # wires at a component from which on its terminals may part
+MANY = 7  # wires at a component from which on its terminals may part
 _CROWD = 12  # wires at a splice from which on it is drawn more than once
 _STARTS = 12
 SLACK = 0.12  # by how much a share may be missed, where nothing else is said
@@ -91,7 +91,7 @@ class _Nodes:
         if point is None or point.item in variant.grounds or point.item in variant.buses:
             return f"={wire.id}"
         unit = unit_of(variant, point)
-        if unit in variant.devices and self.busy.get(unit, 0) > _MANY:
+        if unit in variant.devices and self.busy.get(unit, 0) > MANY:
             return f"{unit}|{point.item}.{point.terminal}"
         if unit in variant.splices and self.busy.get(unit, 0) > _CROWD:
             return f"{unit}|{wire.id}"
@@ -224,7 +224,9 @@ class _Nodes:
         shown_units = [self._shown(p[0], p[1]) for p in parts]
         for item in self.content.components:
             if item not in shown_units[0] | shown_units[1]:
-                parts[0][2].append(item)
+                # What hangs on a bus is drawn with it.
+                device = self.variant.devices.get(item)
+                parts[int(device is not None and device.bus in shown_units[1] - shown_units[0])][2].append(item)
         crowded = self.content.crowded
         first, second = (Content(tuple(w), tuple(c), tuple(x), crowded) for w, c, x in parts)
         return first, second

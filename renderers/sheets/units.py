@@ -95,8 +95,12 @@ class Scene:
 
 
 def sits_on_bus(variant: Variant, device: Device) -> bool:
-    """Whether a device is drawn as part of a bus: a fuse or breaker below its bar, from which no arrow leaves."""
-    return device.is_protective and device.bus in variant.buses
+    """Whether a device is drawn as part of a bus: a fuse or breaker below its bar, from which no arrow leaves, or what is
+    joined to the bus and at most to the metal that it is bolted to."""
+    if device.bus not in variant.buses or device.is_protective:
+        return device.bus in variant.buses
+    own = set(device.terminals) - {"case"}
+    return len(own) == 1 and not device.connectors and not variant.wires_of_item(device.id)
 
 
 class _Raw(NamedTuple):

@@ -10,6 +10,7 @@ import pytest
 from compiler.model.items import Point
 from compiler.model.variant import Variant
 from renderers.sheets.measure import measure
+from renderers.sheets.units import sits_on_bus
 
 from .conftest import SAMPLES, drawn
 
@@ -63,7 +64,7 @@ def test_components_carry_their_id_and_circuits(name: str) -> None:
             seen.add(item)
         for group in groups(figure.svg, "symbol"):
             if item := group.get("data-item", ""):
-                assert variant.devices[item].is_protective, "a fuse on its bus is a component of its own"
+                assert sits_on_bus(variant, variant.devices[item]), "what is on its bus is a component of its own"
                 seen.add(item)
     wired = {i for i in (*variant.splices, *variant.grounds) if variant.wired_points(i)}
     wired |= {d.id for d in variant.devices.values() if variant.wires_of_item(d.id)}
