@@ -1,4 +1,5 @@
-"""The names of pages at arrows. Pages are laid out before they have names, so arrows get them last."""
+"""The names of pages at arrows, and at things that stand elsewhere too. Pages are laid out before they have names, so these
+come last."""
 
 from __future__ import annotations
 
@@ -10,6 +11,7 @@ from renderers.sheets.box import Context, Ends
 from renderers.sheets.ink import moved
 from renderers.sheets.joints import arrow, shown_point
 from renderers.sheets.layout import Layout
+from renderers.sheets.pointers import pointer_ink
 from renderers.sheets.shapes import ends_of
 from renderers.sheets.sight import far_side
 from renderers.sheets.units import Sort, Unit
@@ -27,15 +29,27 @@ def aims(layout: Layout) -> tuple[Aim, ...]:
     return tuple(found)
 
 
-def with_names(layout: Layout, variant: Variant, names: Sequence[str]) -> Layout:
-    """A layout with the names of pages at its arrows, in its order; each arrow stays where it is."""
+def pointing(layout: Layout) -> tuple[str, ...]:
+    """The things of a layout that say where else they stand, in its order."""
+    return tuple(box.pointer.item for box in layout.boxes.values() if box.pointer)
+
+
+def with_names(
+    layout: Layout, variant: Variant, here: str, arrows: Sequence[str], others: Sequence[Sequence[str]]
+) -> Layout:
+    """A layout with the names of pages at its arrows and things, in its order; each arrow stays where it is. `here`: the
+    page's own name."""
     boxes = dict(layout.boxes)
-    for (unit, ends), name in zip(_arrows(layout), names, strict=True):
+    waiting = iter(others)
+    for key, box in layout.boxes.items():
+        if box.pointer:
+            boxes[key] = replace(box, ink=[*box.ink, *pointer_ink(box.pointer, here, next(waiting))])
+    for (unit, ends), name in zip(_arrows(layout), arrows, strict=True):
 
         def page(*_: object, name: str = name) -> str:
             return name
 
-        old, new = boxes[unit.key], arrow(unit, ends, Context(variant, page, lambda _: (), {}, {}))
+        old, new = boxes[unit.key], arrow(unit, ends, Context(variant, page, lambda _: "", {}, {}))
         shift = old.ports[0].x - new.ports[0].x
         marks = [m._replace(ink=tuple(moved(m.ink, shift, 0))) for m in new.marks]
         boxes[unit.key] = replace(old, ink=moved(new.ink, shift, 0), marks=marks)

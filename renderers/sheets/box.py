@@ -11,10 +11,12 @@ from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from renderers.sheets.ink import Shape, Words
 from renderers.sheets.labels import LEADING, SMALL, TEXT, longest, width, wrap
+from renderers.sheets.pointers import Pointer
 from renderers.sheets.units import BOTTOM, TOP, Link, Unit
 from renderers.sheets.wire_label import label_room
 
 GRID = 6
+_LISTED = 3  # lines of names of pages that count where words are fitted into a height
 
 
 class Port(NamedTuple):
@@ -51,7 +53,8 @@ class Symbol(NamedTuple):
 
 @dataclass(slots=True)
 class Box:
-    """A unit's shape. `width` is a multiple of 2 * GRID; all ink is relative to the upper left corner."""
+    """A unit's shape. `width` is a multiple of 2 * GRID; all ink is relative to the upper left corner. `pointer`: room for
+    words that say where else the item stands."""
 
     key: str
     item: str
@@ -62,16 +65,17 @@ class Box:
     ink: list[Shape] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     symbols: list[Symbol] = field(default_factory=list)
+    pointer: Pointer | None = None
 
 
 class Context(NamedTuple):
     """What shapes need to know: the variant; the other page that shows the far end of a wire seen from a point, and
-    the other sheets on which an item stands; where the links of the
+    words for the other pages on which an item stands, as long as they may get; where the links of the
     unit at hand come from, left to right (empty at first); boxes made before."""
 
     variant: Variant
     page_of_wire: Callable[[Wire, Point | None], str]
-    sheets_of_item: Callable[[str], Sequence[str]]
+    pointer_of_item: Callable[[str], str]
     wish: Mapping[str, float]
     cache: dict[Hashable, Box]
 
@@ -115,31 +119,39 @@ def group_ports(links: Sequence[Link], face: int, x: int, y: float) -> list[Port
 
 
 class Line(NamedTuple):
-    """A line of the words beside a box."""
+    """A line of the words beside a box. `points`: room for a line that says where else the thing stands."""
 
     text: str
     size: float = SMALL
     bold: bool = False
+    points: bool = False
 
 
-def name_lines(id_: str, title: str, words: Sequence[str], limit: float = 84) -> list[Line]:
-    """Id, title and further words, wrapped."""
+def name_lines(id_: str, title: str, words: Sequence[str], limit: float = 84, pointer: str = "") -> list[Line]:
+    """Id, title, further words and those that point to other pages, wrapped."""
     lines = [Line(id_, TEXT, True)] if id_ else []
     lines += [Line(text) for text in wrap(title, limit, SMALL, most=4)]
     for more in words:
         lines += [Line(text) for text in wrap(more, limit, SMALL, most=4)]
-    return lines
+    return lines + pointer_lines(pointer, limit)
 
 
-def fitted(id_: str, title: str, words: Sequence[str], high: float) -> list[Line]:
-    """Lines as narrow as a height allows: what stands beside a tall box need not be wide."""
-    least = max(longest(text, SMALL) for text in ("", title, *words))
+def pointer_lines(pointer: str, limit: float) -> list[Line]:
+    """Room for words that point to other pages."""
+    return [Line(text, points=True) for text in wrap(pointer, limit, SMALL)]
+
+
+def fitted(id_: str, title: str, words: Sequence[str], high: float, pointer: str = "") -> list[Line]:
+    """Lines as narrow as a height allows: what stands beside a tall box need not be wide. A long list of pages may be
+    higher, for only some of the room that is kept for it will be needed."""
+    least = max(longest(text, SMALL) for text in ("", title, *words, pointer))
     lines = []
     for limit in (46, 56, 66, 76, 88, 100):
         if limit < least and limit < 100:
             continue
-        lines = name_lines(id_, title, words, limit)
-        if lines_size(lines)[1] <= high and not any(line.text.endswith("…") for line in lines):
+        lines = name_lines(id_, title, words, limit, pointer)
+        spare = max(0, sum(line.points for line in lines) - _LISTED)
+        if lines_size(lines[: len(lines) - spare])[1] <= high and not any(line.text.endswith("…") for line in lines):
             break
     return lines
 
@@ -148,23 +160,26 @@ def lines_size(lines: Sequence[Line]) -> tuple[float, float]:
     """Width and height of lines."""
     if not lines:
         return 0.0, 0.0
-    return max(width(t, s, b) for t, s, b in lines), sum(s * LEADING for _, s, _ in lines)
+    return max(width(t, s, b) for t, s, b, _ in lines), sum(line.size * LEADING for line in lines)
 
 
 def lines_ink(lines: Sequence[Line], x: float, y: float, anchor: str = "start") -> list[Shape]:
-    """Lines as words, the first line's top at `y`."""
+    """Lines as words, the first line's top at `y`. Those that point to other pages are left for later."""
     ink: list[Shape] = []
-    for text, size, bold in lines:
-        ink.append(Words(x, y + size * 0.82, text, size, bold, anchor))
+    for text, size, bold, points in lines:
+        if not points:
+            ink.append(Words(x, y + size * 0.82, text, size, bold, anchor))
         y += size * LEADING
     return ink
 
 
-def see(sheets: Sequence[str]) -> list[str]:
-    """`see sheets 12, 14` as words, or nothing."""
-    if not sheets:
-        return []
-    return [f"see sheet{'s' if len(sheets) > 1 else ''} {', '.join(sheets)}"]
+def pointer_of(item: str, lines: Sequence[Line], x: float, y: float, anchor: str = "start") -> Pointer | None:
+    """The room that lines keep for the words that point to other pages; these come last."""
+    count = sum(line.points for line in lines)
+    if not count:
+        return None
+    above = lines_size(lines[:-count])[1]
+    return Pointer(item, x, y + above, anchor, lines_size(lines)[0], count)
 
 
 def wished(links: Sequence[Link], wish: Mapping[str, float]) -> float | None:

@@ -1,7 +1,8 @@
 """Finished sheets kept between runs: of each sheet its pages, of each page the figure.
 
 The key of a sheet is made of our code, the dot program, and all that the sheet sees of the variant (`renderers.sheets.sight`);
-the key of a figure of that, which page it is, and the names at its arrows, which depend on the pages of other sheets.
+the key of a figure of that, which page it is, and the names of pages at its arrows and things, which depend on other
+sheets.
 What is kept are plain values, read by their declared types.
 """
 
@@ -11,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from renderers.coding import decoded, encoded
-from renderers.sheets.arrows import Aim, aims
+from renderers.sheets.arrows import Aim, aims, pointing
 from renderers.sheets.figure import SheetFigure
 from renderers.sheets.pages import SheetPage
 from renderers.sheets.remembered import program_digest
@@ -19,11 +20,13 @@ from renderers.store import Store, code_digest, digest
 
 
 class Shown(NamedTuple):
-    """What one page shows: its whole wires, one end (0 or 1) of others, and where its arrows lead; its mean potential."""
+    """What one page shows: its whole wires, one end (0 or 1) of others, where its arrows lead, and the things that say where
+    else they stand; its mean potential."""
 
     wires: tuple[str, ...]
     cuts: tuple[Aim, ...]
     aims: tuple[Aim, ...]
+    items: tuple[str, ...]
     potential: float
 
 
@@ -35,7 +38,7 @@ def shown_on(page: SheetPage) -> Shown:
     """What a page shows."""
     content = page.content
     cuts = tuple((wire.id, side) for wire, side in content.cuts)
-    return Shown(tuple(wire.id for wire in content.wires), cuts, aims(page.layout), page.potential)
+    return Shown(tuple(wire.id for wire in content.wires), cuts, aims(page.layout), pointing(page.layout), page.potential)
 
 
 class KeptSheets:
@@ -76,7 +79,9 @@ class KeptSheets:
         self.store.put(key, encoded(figure))
 
 
-def figure_key(key: str, place: int, of: tuple[int, int], names: Sequence[str]) -> str:
+def figure_key(
+    key: str, place: int, of: tuple[int, int], arrows: Sequence[str], others: Sequence[Sequence[str]]
+) -> str:
     """The key of a page's figure: `key` that of its sheet, or portion of one, and `place` its place there; `of`: which page
-    of how many; `names` stand at its arrows."""
-    return digest(("page", key, repr((place, of)), *names))
+    of how many; `arrows` and `others`: the names of pages at its arrows and things."""
+    return digest(("page", key, repr((place, of, tuple(map(tuple, others)))), *arrows))

@@ -11,6 +11,7 @@ from renderers.sheets.frame import LANDSCAPE, PORTRAIT, Page
 from renderers.sheets.labels import SMALL
 from renderers.sheets.layout import Layout, dealt_out, lay_out, refined
 from renderers.sheets.pack import components, packed
+from renderers.sheets.pointers import pointer_words
 from renderers.sheets.shapes import shapes
 from renderers.sheets.sight import View
 from renderers.sheets.split import SLACK, split
@@ -84,12 +85,15 @@ class Paginator:
         self.view = view
         self.variant = view.variant
         self.potential = view.potential
-        self.context = Context(view.variant, view.names.page_of_wire, view.names.sheets.__getitem__, {}, {})
+        self.context = Context(view.variant, view.names.page_of_wire, self._pointer, {}, {})
         # What drafts of a sheet have in common is made once.
         self._halves: dict[Hashable, tuple[Content, Content] | None] = {}
         self._scenes: dict[Content, Scene] = {}
         self._layouts: dict[Hashable, Layout] = {}
         self._best: dict[Content, SheetPage] = {}
+
+    def _pointer(self, item: str) -> str:
+        return pointer_words(self.view.plan.number, self.view.names.others[item])
 
     def pages(self) -> Asking[list[SheetPage]]:
         """The pages of the sheet. Their arrows do not name other pages yet, but have room for a name."""

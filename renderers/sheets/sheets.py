@@ -61,18 +61,19 @@ class _Sheet(NamedTuple):
 
 class _Page(NamedTuple):
     """A page: its name, its part, its place in that; which page of how many of its sheet it is; the names of other pages
-    at its arrows."""
+    at its arrows, and at the things that stand there too."""
 
     name: str
     part: _Part
     place: int
     of: tuple[int, int]
-    others: tuple[str, ...]
+    arrows: tuple[str, ...]
+    others: tuple[tuple[str, ...], ...]
 
     @property
     def key(self) -> str:
         """The key under which its figure is kept."""
-        return figure_key(self.part.key, self.place, self.of, self.others)
+        return figure_key(self.part.key, self.place, self.of, self.arrows, self.others)
 
 
 class Drawing:
@@ -80,6 +81,7 @@ class Drawing:
 
     def __init__(self, variant: Variant, dot: str | None = None, store: Store | None = None) -> None:
         self.dot = dot
+        self.variant = variant
         self.kept = KeptSheets(store, dot) if store and store.folder else None
         self.run = remembering(store) if store and store.folder else run_dot
         self.sheets = self._planned(variant)
@@ -91,7 +93,7 @@ class Drawing:
             self._lay_out(wanted)
             pages = self._named()
             found = [self.kept.figure(page.key) if self.kept else None for page in pages]
-            # Other names at the arrows of a part that is kept: its layout is not.
+            # Other names of pages on a part that is kept: its layout is not.
             missing = {id(p.part): p.part for p, figure in zip(pages, found, strict=True) if figure is None}
             wanted = [part for part in missing.values() if not part.pages]
             if not wanted:
@@ -109,9 +111,12 @@ class Drawing:
         extra = [e for e in (power_sheet(variant, level), ground_sheet(variant)) if e]
         # An author may have taken the letters.
         extra = [e for e in extra if e[0].number not in {plan.number for plan in plans}]
-        early = Register(early=True)
+        early = Register(variant, early=True)
         for plan in plans:
             early.add(plan.number, (wire.id for wire in plan.wires))
+        for plan, content in extra:
+            cuts = ((wire.id, side) for wire, side in content.cuts)
+            early.add(plan.number, (wire.id for wire in content.wires), cuts, extra=True)
         sights = Sights(variant, level, early)
         sheets = []
         for place, (plan, content) in enumerate([*extra, *((p, Content(p.wires, (), p.components)) for p in plans)]):
@@ -135,23 +140,24 @@ class Drawing:
             part.pages, part.shown = pages, shown
 
     def _named(self) -> list[_Page]:
-        """All pages with the names at their arrows, which lead to where a wire is drawn for its own sake."""
-        register = Register()
+        """All pages with the names of others on them; arrows lead to where a wire is drawn for its own sake."""
+        register = Register(self.variant)
         for sheet in self.sheets:
-            for name, part, place in sheet.pages() if not sheet.extra else ():
-                register.add(name, part.shown[place].wires, part.shown[place].cuts)
+            for name, part, place in sheet.pages():
+                register.add(name, part.shown[place].wires, part.shown[place].cuts, sheet.extra)
         found = []
         for sheet in self.sheets:
             pages = list(sheet.pages())
             for number, (name, part, place) in enumerate(pages, 1):
-                others = tuple(register.page(name, *aim) for aim in part.shown[place].aims)
-                found.append(_Page(name, part, place, (number, len(pages)), others))
+                arrows = tuple(register.page(name, *aim) for aim in part.shown[place].aims)
+                others = tuple(register.elsewhere(name, item) for item in part.shown[place].items)
+                found.append(_Page(name, part, place, (number, len(pages)), arrows, others))
         return found
 
     def _drawn(self, page: _Page) -> SheetFigure:
         """The figure of a page that is laid out, kept from now on."""
         view, own = page.part.view, page.part.pages[page.place]
-        layout = with_names(own.layout, view.variant, page.others)
+        layout = with_names(own.layout, view.variant, page.name, page.arrows, page.others)
         figure = figure_of(view, own, layout, page.name, page.of)
         if self.kept:
             self.kept.keep_figure(page.key, figure)

@@ -32,11 +32,11 @@ _NOTHING: Mapping[str, Any] = {name: MappingProxyType({}) for name in _NO_GROUPS
 
 
 class Names(NamedTuple):
-    """Other pages and sheets that a sheet names. `pages`: for each wire the page that shows its one end, and its other;
-    `sheets`: for each component, ground and bus the other sheets that it stands on."""
+    """Other pages that a sheet names. `pages`: for each wire the page that shows its one end, and its other; `others`: for
+    each component, ground and bus the other pages that it stands on."""
 
     pages: Mapping[str, tuple[str, str]]
-    sheets: Mapping[str, tuple[str, ...]]
+    others: Mapping[str, tuple[str, ...]]
 
     def page_of_wire(self, wire: Wire, near: Point | None) -> str:
         """The page that shows the far end of a wire, seen from a point."""
@@ -56,7 +56,7 @@ class View(NamedTuple):
     potential  of the points at which it draws wires
     plan       the sheet, its wires aside
     content    what is to be drawn, in wires of this variant
-    names      of other pages, as long as they may get, and of other sheets
+    names      of other pages, as long as they may get
     """
 
     variant: Variant
@@ -67,7 +67,8 @@ class View(NamedTuple):
 
 
 class Sights:
-    """Makes and tells the views of a variant's sheets. `early`: where wires are drawn, before there are pages."""
+    """Makes and tells the views of a variant's sheets. `early`: where wires are drawn and things stand, before there are
+    pages."""
 
     def __init__(self, variant: Variant, potential: Mapping[Point, float], early: Register) -> None:
         self.variant = variant
@@ -78,7 +79,6 @@ class Sights:
         self._copies: dict[Named | Wire, Any] = {}
         self._outlines: dict[Named, Any] = {}
         self._pieces: dict[tuple[str | Point | None, ...], Wire] = {}
-        self._sheets: dict[str, tuple[str, ...]] = {}
         self._texts: dict[object, str] = {}
 
     # -- what a sheet sees ---------------------------------------------------------------------------------------------
@@ -208,13 +208,7 @@ class Sights:
         pages = {w.id: (self.early.page(here, w.id, 0), self.early.page(here, w.id, 1)) for w in drawn}
         groups = (self.variant.devices, self.variant.grounds, self.variant.buses)
         named = [item for item in near if any(item in group for group in groups) and not self._on_bus(item)]
-        return Names(pages, {item: tuple(n for n in self._sheets_of(item) if n != here) for item in named})
-
-    def _sheets_of(self, item: str) -> tuple[str, ...]:
-        found = self._sheets.get(item)
-        if found is None:
-            found = self._sheets[item] = self.early.sheets(self.variant, item)
-        return found
+        return Names(pages, {item: self.early.elsewhere(here, item) for item in named})
 
     @cached_property
     def _twists(self) -> Mapping[str, list[str]]:

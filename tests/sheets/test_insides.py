@@ -31,7 +31,7 @@ def composers(variant: Variant) -> Iterator[_Composer]:
                     for tip in link.tips:
                         if tip.unit == key:
                             sides[tip.face][link.key] = link
-                context = Context(variant, lambda *_: "1", lambda _: [], {}, {})
+                context = Context(variant, lambda *_: "1", lambda _: "", {}, {})
                 ends = Ends(tuple(sides[0].values()), tuple(sides[1].values()))  # type: ignore[arg-type]
                 composer = _Composer(variant.devices[unit.item], unit, ends, context)
                 composer.compose()

@@ -33,8 +33,8 @@ class Everything(Sights):
     def view(self, plan: SheetPlan, content: Content) -> View:
         variant, early, here = self.variant, self.early, plan.number
         pages = {w.id: (early.page(here, w.id, 0), early.page(here, w.id, 1)) for w in variant.wires}
-        sheets = {item: tuple(n for n in early.sheets(variant, item) if n != here) for item in variant.items}
-        return View(variant, self.potential, plan, content, Names(pages, sheets))
+        others = {item: early.elsewhere(here, item) for item in variant.items}
+        return View(variant, self.potential, plan, content, Names(pages, others))
 
 
 def seen_whole(variant: Variant, monkeypatch: pytest.MonkeyPatch) -> Mapping[str, SheetFigure]:
@@ -72,7 +72,8 @@ def test_views_hold_nothing_that_is_hidden() -> None:
 
 def test_whatever_differs_in_a_view_is_told() -> None:
     """Every fact of every thing that some sheets see, each made another by itself."""
-    sights = Sights(drawn("tour").variant, {}, Register())
+    variant = drawn("tour").variant
+    sights = Sights(variant, {}, Register(variant))
     count = 0
     for sheet in Drawing(drawn("tour").variant).sheets[:4]:
         view = sheet.parts[0].view
