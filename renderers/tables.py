@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import compress
 from typing import Literal, NamedTuple
 
+from renderers.edges import edge_of
 from renderers.text import NOT_GIVEN
 
 ColumnKind = Literal["text", "id", "colour", "number", "size", "ref", "place"]
@@ -24,6 +25,11 @@ class Swatch(NamedTuple):
 
     base: str
     tracers: tuple[str, ...] = ()
+
+    @property
+    def stripes(self) -> tuple[tuple[str, str], ...]:
+        """Each tracer with its edge; that is empty for one that stands out from the base."""
+        return tuple((tracer, edge_of(self.base, tracer)) for tracer in self.tracers)
 
 
 class Run(NamedTuple):

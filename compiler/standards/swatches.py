@@ -27,8 +27,8 @@ class Swatch(NamedTuple):
     """Whether white text on it reads better than black text."""
 
 
-def is_dark(rgb: str) -> bool:
-    """Whether white text on ``#RRGGBB`` reads better than black text (relative luminance as in WCAG 2).
+def luminance(rgb: str) -> float:
+    """Relative luminance of ``#RRGGBB``, from 0 (black) to 1 (white), as in WCAG 2.
 
     Raises ValueError for any other form, so that no other text reaches a drawing.
     """
@@ -36,8 +36,18 @@ def is_dark(rgb: str) -> bool:
         raise ValueError(f"{rgb!r} is not a colour value of the form #RRGGBB")
     shares = [int(rgb[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     red, green, blue = (s / 12.92 if s <= 0.03928 else ((s + 0.055) / 1.055) ** 2.4 for s in shares)
-    luminance = 0.2126 * red + 0.7152 * green + 0.0722 * blue
-    return 1.05 / (luminance + 0.05) > (luminance + 0.05) / 0.05
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast of two colours ``#RRGGBB``, from 1 to 21, as in WCAG 2."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+def is_dark(rgb: str) -> bool:
+    """Whether white text on ``#RRGGBB`` reads better than black text. Raises ValueError as ``luminance`` does."""
+    return contrast(rgb, "#FFFFFF") > contrast(rgb, "#000000")
 
 
 @cache

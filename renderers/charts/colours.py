@@ -92,6 +92,7 @@ def _tracer_cell(context: PackContext, code: str) -> Cell:
 def _table_notes(context: PackContext) -> tuple[str, ...]:
     table = context.variant.colours
     notes = ["The swatches are for the eye only; go by the code."]
+    notes.append("A thin line along a tracer is no colour: it sets off a tracer that is about as light as its base.")
     if not table.tracers:
         notes.append("This colour table declares no standard tracers.")
     if table.grade not in (None, "A", "B"):

@@ -25,9 +25,10 @@ _COLUMNS = (
 )
 _LEAD = (
     "These sheets are drawn as the vehicle stands in a named state; what the state does not set is at rest. What has"
-    " voltage is drawn strong, what has none pale; contacts stand as they do then. The voltages are what a meter reads"
-    " at the test points against the negative post of the battery, worked out from wire sizes, lengths and ratings:"
-    " a vehicle in good order reads near them, and a reading far from them is worth following."
+    " voltage is drawn strong, what carries current at ground has ticks along it, what does neither is pale; contacts"
+    " stand as they do then. The voltages are what a meter reads at the test points against the negative post of the"
+    " battery, worked out from wire sizes, lengths and ratings: a vehicle"
+    " in good order reads near them, and a reading far from them is worth following."
 )
 _MOST_ASSUMED = 6
 

@@ -9,6 +9,7 @@ from compiler.model.items import Point, Wire
 from compiler.model.variant import Variant
 from compiler.standards.colours import ColourError, WireColour, read_colour
 from renderers.drawings.svg import FONT
+from renderers.edges import edge_of
 from renderers.sheets.box import Box
 from renderers.sheets.cables import bundles, cable_marks
 from renderers.sheets.ink import INK, Shape, Spot, moved, number, path, shown, svg
@@ -17,6 +18,10 @@ from renderers.sheets.measure import read_svg
 from renderers.sheets.wire_label import label_ink
 
 OUTLINE, CORE, TRACER = 3.0, 2.0, 0.9
+# Dashes of a tracer and of its edges, which are a little longer at either end: by whether it is the only one, the first or
+# the second.
+_DASHES = (("5 4", "5.5 3.5", 0.25), ("3 6", "3.5 5.5", 0.25), ("0 4.5 3 1.5", "0 4.25 3.5 1.25", 0.0))
+_BROAD, _EDGED = 1.1, 1.4  # a tracer that has edges, and the same with them
 UNKNOWN = "#9AA0A6"
 
 
@@ -40,10 +45,18 @@ def wire_svg(points: tuple[Spot, ...], wire: Wire, variant: Variant) -> str:
     stripes = [c.rgb for c in (colour.tracer, colour.second) if c] if colour else []
     if colour and colour.base.stripe and not stripes:
         stripes = [colour.base.stripe]
-    for index, rgb in enumerate(stripes):
-        dash = "5 4" if len(stripes) == 1 else ("3 6" if index == 0 else "0 4.5 3 1.5")
-        parts.append(f'<path d="{data}" stroke="{rgb}" stroke-width="{number(TRACER)}" stroke-dasharray="{dash}"/>')
+    for rgb, (dash, longer, before) in zip(stripes, _DASHES if len(stripes) == 1 else _DASHES[1:], strict=False):
+        wide = TRACER
+        if edge := edge_of(base, rgb):
+            wide = _BROAD
+            parts.append(_dashed(data, edge, _EDGED, longer, before))
+        parts.append(_dashed(data, rgb, wide, dash))
     return "".join(parts)
+
+
+def _dashed(data: str, colour: str, width: float, dash: str, before: float = 0.0) -> str:
+    offset = f' stroke-dashoffset="{number(before)}"' if before else ""
+    return f'<path d="{data}" stroke="{colour}" stroke-width="{number(width)}" stroke-dasharray="{dash}"{offset}/>'
 
 
 def draw(

@@ -5,7 +5,8 @@ reads is printed at the test points. Geometry and words of the sheet itself stay
     reading = read_state(settle(network, state_of_facts(network, scenario.set)), scenario.title)
     figure = lit_sheet(figures["38"], reading)
 
-Nothing is told by colour alone: a live wire is wider, a dead one a pale line, and what works is named in words.
+Nothing is told by colour alone: a live wire is wider, one that carries current at ground has ticks along it, a dead one is a
+pale line, and what works is named in words.
 """
 
 from __future__ import annotations
@@ -26,7 +27,8 @@ from renderers.sheets.room import Room
 from renderers.sheets.symbols.marks import PAPER
 
 _SVG = "http://www.w3.org/2000/svg"
-STRONG = 4.4  # width of a live wire's outline; others keep theirs
+STRONG = 4.4  # width of a live wire's outline
+TICKS = "1 6"  # dashes as wide as that, along a wire that carries current at ground
 FAINT = "#B4BAC0"  # outline of a dead wire
 PALE = 0.78  # how much white is mixed into a dead wire's colours
 GLOW = "#FFE08A"  # fills the symbol of what works
@@ -70,9 +72,11 @@ def _draw_wire(group: Element, life: Life) -> None:
     if life is Life.DEAD:
         for one in lines:
             one.set("stroke", FAINT if one is lines[0] else _pale(one.get("stroke", INK)))
-    elif life is Life.LIVE:
+    else:
         # A wider line under the wire: the outline itself stays, for it is what the wire's place is read from.
         halo = Element(f"{{{_SVG}}}path", {"d": lines[0].get("d", ""), "stroke": INK, "stroke-width": f"{STRONG:g}"})
+        if life is Life.RETURN:
+            halo.set("stroke-dasharray", TICKS)
         group.insert(0, halo)
     group.set("data-life", life.value)
 
@@ -191,6 +195,7 @@ def _sample(life: Life, y: float) -> list[Shape]:
         case Life.LIVE:
             return [line(*ends, width=STRONG), line(*ends, width=2)._replace(colour=_SAMPLE)]
         case Life.RETURN:
-            return [line(*ends, width=2.9), line(*ends, width=2)._replace(colour=_SAMPLE)]
+            ticks = line(*ends, width=STRONG, dash=TICKS)
+            return [ticks, line(*ends, width=2.9), line(*ends, width=2)._replace(colour=_SAMPLE)]
         case Life.DEAD:
             return [line(*ends, width=2.9)._replace(colour=FAINT), line(*ends, width=2)._replace(colour=_pale(_SAMPLE))]

@@ -114,7 +114,7 @@ def _cell(cell: Cell, room: _Room) -> str | Json:
         return runs
     data: Json = {"r": runs}
     if cell.swatch:
-        data["s"] = [cell.swatch.base, *cell.swatch.tracers]
+        data["s"] = [cell.swatch.base, *cell.swatch.stripes]
     if cell.mark:
         data["m"] = cell.mark
     return data

@@ -211,7 +211,7 @@ def drawing_faults(variant: Variant, taken: Taken) -> list[str]:
         for label in places:
             if squeezed(label.says) != words:
                 faults.append(f"{wire.id} is drawn as {label.says}")
-            if set(label.colours[1:]) != set(inks(variant, wire)):
+            if set(label.colours[1:]) != {*inks(variant, wire), *edges(*inks(variant, wire))} - {label.colours[0]}:
                 faults.append(f"{wire.id} is drawn in {', '.join(label.colours)}")
     return faults
 
@@ -227,6 +227,22 @@ def inks(variant: Variant, wire: Wire) -> list[str]:
     found = [variant.colours.colours[code] for code in codes]
     stripe = [found[0].stripe] if len(found) == 1 and found[0].stripe else []
     return [rgb.lower() for rgb in (*(colour.rgb for colour in found), *stripe)] or ["#9aa0a6"]
+
+
+def edges(base: str, *tracers: str) -> set[str]:
+    """The edges that tracers have on a base, where the two are less than 3 to 1 apart in luminance (WCAG 2.1, 1.4.11)."""
+
+    def level(rgb: str) -> float:
+        parts = (part / 255 for part in bytes.fromhex(rgb[1:]))
+        shares = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+        return 0.05 + sum(weight * share for weight, share in zip((0.2126, 0.7152, 0.0722), shares, strict=True))
+
+    def apart(one: str, other: str) -> float:
+        low, high = sorted((level(one), level(other)))
+        return high / low
+
+    close = [tracer for tracer in tracers if apart(base, tracer) < 3]
+    return {max(("#ffffff", "#111111"), key=lambda edge: min(apart(edge, base), apart(edge, t))) for t in close}
 
 
 def sheet_faults(variant: Variant, taken: Taken) -> list[str]:

@@ -96,9 +96,12 @@ def test_wires_are_live_on_the_way_back_or_dead(truck: Variant) -> None:
 def test_live_and_dead_differ_in_width_and_lightness(truck: Variant) -> None:
     figure = lit_sheet(draw_sheets(truck)["1"], read_state(settled(truck, S1="on"), "on"))
     for group in groups(figure, "wire"):
-        widest = max(float(p.get("stroke-width", "0.8")) for p in group)
+        plain = [p for p in group if not p.get("stroke-dasharray")]
+        widest = max(float(p.get("stroke-width", "0.8")) for p in plain)
+        ticked = any(float(p.get("stroke-width", "0.8")) > 4 for p in group if p not in plain)
         darkest = min(sum(bytes.fromhex(p.get("stroke", "#000000")[1:])) for p in group)
         assert (widest > 4) == (group.get("data-life") == "live")
+        assert ticked == (group.get("data-life") == "return")
         assert (darkest > 3 * 150) == (group.get("data-life") == "dead"), "a dead wire is pale, and no other"
 
 
