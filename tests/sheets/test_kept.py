@@ -75,10 +75,11 @@ ground G2 "Ground of the far lamps"
 splice SP1 "Far lamps" in h
 lamp E1 "Far lamp" 1 2 5 W
 lamp E2 "Far lamp" 1 2 5 W
+lamp E3 "Lamp between" 1 2 5 W
 circuit 1 "Feed" 6 mm2 RD in h {{ A BT1.+ -- BUS 1 m; B BT1.- -- G1 1 m BK }}
-circuit 2 "Feed of the far lamps" 1 mm2 OG in h {{ A F2.2 -- SP1 1 m }}
+circuit 2 "Feed of the far lamps" 1 mm2 OG in h {{ A F2.2 -- SP1 1 m; B E3.2 -- G1 1 m BK }}
 circuit 3 "Far lamps" 1 mm2 BU in h {{
-  A SP1 -- E1.1 1 m; B SP1 -- E2.1 1 m; C E1.2 -- G2 1 m BK; D E2.2 -- G2 1 m BK
+  A SP1 -- E1.1 1 m; B SP1 -- E2.1 1 m; C E1.2 -- G2 1 m BK; D E2.2 -- G2 1 m BK; E SP1 -- E3.1 1 m
 }}
 {lamps}
 sheet 5 "One" {{ circuits 1 2 {circuits} }}
@@ -101,7 +102,7 @@ def test_another_page_of_a_sheet_is_named_at_the_arrows_of_a_sheet_that_is_kept(
     variant_of: Make, tmp_path: Path
 ) -> None:
     store = Store(tmp_path / "kept")
-    few, many = variant_of(lamps(2)), variant_of(lamps(16))
+    few, many = variant_of(lamps(2)), variant_of(lamps(20))
     pages, _ = drawing(few, store)
     assert "6" in {sheet.number for sheet in Drawing(many, None, store).sheets if sheet.parts[0].shown}
     more, fresh = drawing(many, store)
@@ -110,6 +111,9 @@ def test_another_page_of_a_sheet_is_named_at_the_arrows_of_a_sheet_that_is_kept(
     before, after = (dict(some)["6"].svg for some in (pages, more))
     assert ">sheet 5<" in before
     assert ">sheet 5 (2)<" in after
+    # And at a lamp that stands there as well.
+    assert ">see sheet 5<" in before
+    assert ">see sheet 5 (2)<" in after
     assert re.sub(r"<text.*?</text>", "", before) == re.sub(r"<text.*?</text>", "", after)
     assert drawing(few, store) == (pages, frozenset())
     assert drawing(many, store) == (more, frozenset())
