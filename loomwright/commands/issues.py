@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -46,13 +45,16 @@ def last_issue(path: Path, variant: str) -> Inventory | None:
     others = path.is_dir() and not (path / FILE).is_file() and any(path.glob(f"*/{FILE}"))
     if others and not _own(path, variant).is_file():
         return None
-    return inventory_at(path, variant)
+    found = inventory_at(path, variant)
+    # Two ids may make one name for a folder.
+    return None if others and found.id != variant else found
 
 
 def _own(folder: Path, variant: str) -> Path:
-    """Where the inventory of a variant is in a folder of packs. An id is a name in the folder and no way out of it."""
-    plain = variant not in ("", ".", "..") and not {os.sep, "/", "\\"} & set(variant)
-    return folder / variant / FILE if plain else folder / FILE
+    """Where the inventory of a variant is in a folder of packs, by the name that `publish` gives its pack there."""
+    from renderers.text import file_name
+
+    return folder / file_name(variant) / FILE if variant else folder / FILE
 
 
 def _in_folder(folder: Path, variant: str) -> Path:

@@ -165,3 +165,23 @@ def test_a_variant_that_is_new_in_the_line_is_published_without_changes(run: Run
     assert "S9: no earlier issue in" in done.stderr
     assert '"changes-wires"' in (issues / "out/S2/pack.json").read_text("utf-8")
     assert '"id": "changes"' not in (issues / "out/S9/pack.json").read_text("utf-8")
+
+
+def test_an_issue_is_found_in_the_folder_that_publish_gave_its_pack(run: Run, issues: Path) -> None:
+    for issue in ("old", "new"):
+        text = (issues / issue / "S2.loom").read_text("utf-8")
+        (issues / issue / "S2.loom").write_text(text.replace("variant S2", "variant A@b"), "utf-8")
+        (issues / issue / "S3.loom").write_text(variant("S3", CLEAN), "utf-8")
+    assert run("publish", issues / "old", "--out", issues / "packs", "--formats", "json").returncode == 0
+    assert (issues / "packs/A_b/inventory.json").is_file()
+    done = run("publish", issues / "new", "--out", issues / "out", "--formats", "json", "--since", issues / "packs")
+    assert "no earlier issue" not in done.stderr
+    assert '"changes-wires"' in (issues / "out/A_b/pack.json").read_text("utf-8")
+
+
+def test_the_pack_of_another_variant_whose_folder_has_the_same_name_is_no_earlier_issue(run: Run, issues: Path) -> None:
+    run("publish", issues / "old/S2.loom", "--out", issues / "packs/S_2", "--formats", "json")
+    text = (issues / "new/S2.loom").read_text("utf-8").replace("variant S2", "variant S@2")
+    (issues / "new/S2.loom").write_text(text, "utf-8")
+    done = run("publish", issues / "new", "--out", issues / "out", "--formats", "json", "--since", issues / "packs")
+    assert "S@2: no earlier issue in" in done.stderr
