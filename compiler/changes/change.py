@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from compiler.changes.drawn import Sighted, sheet_of
 from compiler.changes.inventory import Record
 
 Action = Literal["added", "removed", "renamed", "changed"]
@@ -70,6 +71,7 @@ class Change:
     circuits, items
              what it is about, by new id (by old id for what is gone): for links
     sheets   sheets of the new issue that show it, by number
+    drawn    whether a drawing of what it is about looks different for it
     """
 
     what: str
@@ -88,6 +90,7 @@ class Change:
     circuits: tuple[str, ...] = ()
     items: tuple[str, ...] = ()
     sheets: tuple[str, ...] = ()
+    drawn: bool = False
 
     @property
     def group(self) -> str:
@@ -109,6 +112,7 @@ class Changes:
     old, new       the facts of the two variants themselves
     sheets         numbers of sheets of the new issue whose drawing or head changed; `new_sheets` those that were added,
                    `gone_sheets` those that went, by their old numbers
+    seen           how the pages of the two compare, where both are packs that kept what they look like
     """
 
     old: Record
@@ -117,6 +121,21 @@ class Changes:
     sheets: tuple[str, ...]
     new_sheets: tuple[str, ...]
     gone_sheets: tuple[str, ...]
+    seen: Sighted | None = None
+
+    @property
+    def lit_sheets(self) -> Mapping[str, tuple[str, ...]]:
+        """State -> numbers of the sheets that look different in it."""
+        found: dict[str, dict[str, None]] = {}
+        for (state, page), seen in self.seen.lit.items() if self.seen else ():
+            if seen.how == "differs":
+                found.setdefault(state, {})[sheet_of(page)] = None
+        return {state: tuple(sheets) for state, sheets in found.items()}
+
+    @property
+    def differ(self) -> bool:
+        """Whether anything differs, were it only how a sheet is drawn."""
+        return bool(self.changes or self.sheets or self.lit_sheets)
 
     @property
     def is_issue(self) -> bool:
@@ -132,8 +151,9 @@ _COMMON: Mapping[str, FactWords] = {
     "place": _PLACE,
     "access": FactWords("access", "access changed", drawn=False),
     "notes": _NOTES,
-    "harness": FactWords("harness", "moved to another harness"),
+    "harness": FactWords("harness", "moved to another harness", drawn=False),
 }
+_UNDRAWN: Mapping[str, FactWords] = {fact: words._replace(drawn=False) for fact, words in _COMMON.items()}
 
 # Facts of each sort, in the order in which they are told. `place` stands for zone, point and words together.
 FACTS: Mapping[str, Mapping[str, FactWords]] = {
@@ -151,7 +171,7 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
         "tracer": FactWords("standard tracer", "standard tracer changed", drawn=False),
         "shown": FactWords("swatch", "swatch changed"),
     },
-    "circuit": {"title": _TITLE, "notes": _NOTES},
+    "circuit": {"title": _TITLE._replace(drawn=False), "notes": _NOTES},
     "wire": {
         "colour": FactWords("colour", "recoloured"),
         "size": FactWords("size", "resized"),
@@ -170,13 +190,13 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
         "block": FactWords("fuse block", "moved to another fuse block"),
         "word slot": FactWords("slot", "moved to another slot"),
         "bus": FactWords("feed", "fed from another bus"),
-        "case": FactWords("case", "bolted to another structure"),
+        "case": FactWords("case", "bolted to another structure", drawn=False),
         "size": FactWords("size", "resized"),
         "word type": FactWords("type", "type changed"),
-        "word colour": FactWords("body colour", "body recoloured"),
+        "word colour": FactWords("body colour", "body recoloured", drawn=False),
         "positions": FactWords("positions", "positions changed"),
         "terminals": FactWords("terminals", "terminals changed"),
-        "spare": FactWords("spare terminals", "spare terminals changed"),
+        "spare": FactWords("spare terminals", "spare terminals changed", drawn=False),
         "access": _COMMON["access"],
         "notes": _NOTES,
     },
@@ -192,7 +212,7 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
     "bus": {**_COMMON, "block": FactWords("fuse block", "moved to another fuse block")},
     "splice": _COMMON,
     "ground": {**_COMMON, "structure": FactWords("structure", "bolted to another structure", drawn=False)},
-    "structure": _COMMON,
+    "structure": _UNDRAWN,
     "harness": {"title": FactWords("name", "renamed", drawn=False), "notes": _NOTES},
     "zone": {
         "title": _TITLE,
@@ -205,17 +225,17 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
         "cores": FactWords("cores", "cores changed"),
         "twisted": FactWords("twisted cores", "twisted cores changed"),
     },
-    "twist": {"title": _TITLE, "wires": FactWords("wires", "wires changed"), "notes": _NOTES},
+    "twist": {"title": _UNDRAWN["title"], "wires": FactWords("wires", "wires changed"), "notes": _NOTES},
     "sheet": {
         "title": _TITLE,
-        "system": FactWords("system", "moved to another system", drawn=False),
+        "system": FactWords("system", "moved to another system"),
         "circuits": FactWords("circuits", "circuits changed"),
         "components": FactWords("components", "components changed"),
         "see": FactWords("reference to sheets", "references to sheets changed"),
         "notes": _NOTES,
     },
     "state": {
-        "set": FactWords("settings", "settings changed"),
+        "set": FactWords("settings", "settings changed", drawn=False),
         "sheets": FactWords("sheets", "sheets changed", drawn=False),
         "notes": _NOTES,
     },

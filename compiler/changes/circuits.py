@@ -40,11 +40,17 @@ def _back(pairs: Mapping[str, str]) -> dict[str, str]:
     return {new: old for old, new in pairs.items()}
 
 
+def _side_by_side(wires: Pairs) -> tuple[str, str]:
+    """The ids before and after, each in the place of the other."""
+    pairs = sorted(wires, key=lambda pair: natural(pair[0]))
+    return " ".join(old for old, _ in pairs), " ".join(new for _, new in pairs)
+
+
 def _renumbered(told: Told, circuit: str, wires: Pairs) -> None:
     told.add(
         Change(
             "wire-renamed", "renamed", "wire", tuple(old for old, _ in wires), tuple(new for _, new in wires), "wire",
-            noun="id", verb="now called", old=listed(old for old, _ in wires), new=listed(new for _, new in wires),
+            "", "id", "now called", *_side_by_side(wires),
         ),
         circuits=[circuit],
     )  # fmt: skip
@@ -74,8 +80,7 @@ def _traded(told: Told, before: str, after: str, wires: Pairs) -> None:
     told.add(
         Change(
             what, "changed", "circuit", (before,), (after,), "circuit", title,
-            noun="wires", verb=verb, old=listed(one for one, _ in wires), new=listed(one for _, one in wires),
-            parts=tuple(wires),
+            "wires", verb, *_side_by_side(wires), parts=tuple(wires),
         ),
         circuits=[before, after],
     )  # fmt: skip

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 from compiler.changes.change import FACTS, GROUPS, Change, Changes
 from compiler.changes.circuits import tell_circuits
+from compiler.changes.drawn import sighted
 from compiler.changes.excused import WAIVER
 from compiler.changes.inventory import SORTS, Inventory, Record
 from compiler.changes.matching import Matched, match, text, texts
 from compiler.changes.order import natural
 from compiler.changes.printed import printed
 from compiler.changes.things import tell_things
-from compiler.changes.told import Told, fact_change, waiver_words
+from compiler.changes.told import Told, fact_change, stated, waiver_words
 from compiler.changes.wires import tell_wires
 
 
@@ -31,13 +32,22 @@ def compare(old: Inventory, new: Inventory) -> Changes:
     sheets = matched.pairs["sheet"]
     added = {sheet for sheet in new.things["sheet"] if sheet not in sheets.values()}
     touched = {sheet for change in found for sheet in change.sheets} - added
+    seen = None
+    if old.drawn and new.drawn:
+        seen = sighted(old.drawn, new.drawn, sheets, matched.pairs["state"])
+        # What a drawing shows is more than the facts can tell, and less than they might.
+        other = seen.sheets("differs") | seen.sheets("unsure") | seen.sheets("new")
+        found = [replace(one, sheets=tuple(sheet for sheet in one.sheets if sheet in other)) for one in found]
+        touched = (touched & other | seen.sheets("differs")) - added
+        added |= seen.sheets("new")
     return Changes(
         old.variant,
         new.variant,
         (*_variant(matched), *found),
-        tuple(sorted(touched, key=natural)),
+        tuple(sorted(touched - added, key=natural)),
         tuple(sorted(added, key=natural)),
         tuple(sorted((sheet for sheet in old.things["sheet"] if sheet not in sheets), key=natural)),
+        seen,
     )
 
 
@@ -64,9 +74,11 @@ def _variant(matched: Matched) -> list[Change]:
     old, new = matched.old.inventory.variant, matched.new.inventory.variant
     mine, theirs = text(old, "id"), text(new, "id")
     found = [
-        Change(
-            f"variant-{fact}", "changed", "variant", (mine,), (theirs,), "vehicle", noun=words.noun, verb=words.verb,
-            old=printed(fact, old.get(fact)), new=printed(fact, new.get(fact)),
+        stated(
+            Change(
+                f"variant-{fact}", "changed", "variant", (mine,), (theirs,), "vehicle", "", words.noun, words.verb,
+                printed(fact, old.get(fact)), printed(fact, new.get(fact)),
+            )
         )
         for fact, words in FACTS["variant"].items()
         if old.get(fact) != new.get(fact) and (mine == theirs or fact != "title")

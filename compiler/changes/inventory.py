@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from compiler.changes.drawn import Drawn
 from compiler.changes.excused import excused
 from compiler.changes.quantities import quantity_text
 from compiler.model.items import (
@@ -52,11 +53,13 @@ class Inventory:
     """The facts of one variant. `variant` are those of the variant itself; `things` has every sort of SORTS.
 
     early  it was kept before packs kept options on offer, colours and waivers: that it has none says nothing
+    drawn  what its sheets look like; None of a source, and of a pack that kept none of it
     """
 
     variant: Record
     things: Mapping[str, Mapping[str, Record]]
     early: bool = False
+    drawn: Drawn | None = None
 
     @property
     def id(self) -> str:

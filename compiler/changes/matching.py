@@ -127,10 +127,23 @@ class Side:
         """The sheets on which circuits and items stand."""
         found = {sheet for circuit in circuits for sheet in self.sheets_of_circuit.get(circuit, ())}
         for item in items:
-            found.update(self._sheets_by_component.get(item, ()))
-            for _, key in self.wires_at.get(item, ()):
-                found.update(self.sheets_of_circuit.get(text(self.of("wire")[key], "circuit"), ()))
+            found.update(self._sheets_by_component.get(item, ()), self.wired_on(item))
         return found
+
+    def within(self, sort: str, key: str) -> tuple[str, ...]:
+        """The items of which a sheet says that they stand in a zone, a harness (connectors name it) or a fuse block."""
+        if sort == "harness":
+            connectors = self.of("connector").items()
+            return tuple(name for name, record in connectors if key in texts(record, "harnesses"))
+        pairs = (name.partition(" ") for name in self.held.get((sort, key), ()) if sort in ("zone", "block"))
+        return tuple(sorted(name for kind, _, name in pairs if kind not in ("sheet", "wire")))
+
+    def wired_on(self, item: str) -> set[str]:
+        """The sheets on which an item, or what is in a fuse block, stands at a wire."""
+        inside = (name.partition(" ")[2] for name in self.held.get(("block", item), ()))
+        at = (key for one in (item, *inside) for _, key in self.wires_at.get(one, ()))
+        circuits = {text(self.of("wire")[key], "circuit") for key in at}
+        return {sheet for circuit in circuits for sheet in self.sheets_of_circuit.get(circuit, ())}
 
     @cached_property
     def held(self) -> Mapping[tuple[str, str], frozenset[str]]:
@@ -165,7 +178,7 @@ class Matched:
 
     def item_now(self, key: str) -> str:
         """The new id of an old item of any sort."""
-        sort = self.old.items.get(key)
+        sort = self.old.items.get(key) or ("block" if key in self.old.of("block") else "")
         return self.pairs[sort].get(key, key) if sort else key
 
     @cached_property
@@ -225,11 +238,11 @@ def _items(matched: Matched, sort: str) -> dict[str, str]:
             if sort in ("offer", "colour"):
                 return None  # no wire ends there, nothing is in it
             if sort in ("state", "expect", "complaint"):
-                return (texts(record, "set"), texts(record, "seen"))
+                return (frozenset(texts(record, "set")), frozenset(texts(record, "seen")))
             if sort == "sheet":
-                return texts(record, "circuits") or None
+                return frozenset(texts(record, "circuits")) or None
             if sort == "twist":
-                return texts(record, "wires") or None
+                return frozenset(texts(record, "wires")) or None
             return side.held.get((sort, name)) or frozenset(side.wires_at.get(name, ())) or None
 
         return key

@@ -3,8 +3,12 @@
     {
       "schema": "loomwright-inventory/1",
       "variant": {"id": "S4", "title": "...", "issue": "2027-1", "supply": 12.6, "options": ["TOWING (Towing socket)"]},
-      "things": {"wire": {"48B": {"circuit": "48", "a": "C12.G4", "b": "C40.7", "size": "2.5 mm2", "length": 3.1}}}
+      "things": {"wire": {"48B": {"circuit": "48", "a": "C12.G4", "b": "C40.7", "size": "2.5 mm2", "length": 3.1}}},
+      "drawn": {"by": "...", "pages": {"38 (2)": "SHOWN NAMES"}, "lit": {"Rear screen on": {"38 (2)": "SHOWN NAMES"}}}
     }
+
+`drawn` are the pages of the wiring sheets, at rest and in states, by two digests each (compiler.changes.drawn), and the
+code that drew them; a pack of an early version has none.
 
 Facts are texts, numbers in base units (V, A, W, ohm, m, min, Ah, F, degC, kPa) or lists of texts. Keys are sorted.
 """
@@ -12,8 +16,10 @@ Facts are texts, numbers in base units (V, A, W, ohm, m, min, Ah, F, degC, kPa) 
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any, NoReturn
 
+from compiler.changes.drawn import Drawn, Look
 from compiler.changes.inventory import SORTS, Inventory, Record, Value
 
 SCHEMA = "loomwright-inventory/1"
@@ -27,7 +33,10 @@ class InventoryError(Exception):
 
 def inventory_json(inventory: Inventory) -> str:
     """An inventory as JSON text with a line feed at its end."""
-    data = {"schema": SCHEMA, "variant": inventory.variant, "things": inventory.things}
+    data: dict[str, object] = {"schema": SCHEMA, "variant": inventory.variant, "things": inventory.things}
+    if drawn := inventory.drawn:
+        lit = {state: _looks_text(pages) for state, pages in drawn.lit.items()}
+        data["drawn"] = {"by": drawn.by, "pages": _looks_text(drawn.pages), "lit": lit}
     return json.dumps(data, ensure_ascii=False, sort_keys=True, indent=1, default=list) + "\n"
 
 
@@ -50,7 +59,23 @@ def read_inventory(data: bytes) -> Inventory:
         _record(found.get("variant", {}), "variant"),
         {sort: {key: _record(one, f"{sort} {key}") for key, one in of.items()} for sort, of in records.items()},
         early="colour" not in things,
+        drawn=_drawn(found["drawn"]) if "drawn" in found else None,
     )
+
+
+def _looks_text(pages: Mapping[str, Look]) -> dict[str, str]:
+    return {page: f"{look.shown} {look.names}" for page, look in pages.items()}
+
+
+def _drawn(value: Any) -> Drawn:
+    found = _object(value, "drawn")
+    lit = {state: _looks(pages, "lit") for state, pages in _object(found.get("lit", {}), "lit").items()}
+    return Drawn(str(found.get("by", "")), _looks(found.get("pages", {}), "pages"), lit)
+
+
+def _looks(value: Any, name: str) -> dict[str, Look]:
+    pairs = {page: str(look).partition(" ") for page, look in _object(value, name).items()}
+    return {page: Look(shown, names) for page, (shown, _, names) in pairs.items()}
 
 
 def _object(value: Any, name: str) -> dict[str, Any]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from compiler.changes.change import FACTS, OFFERED, Action, Change, FactWords
+from compiler.changes.change import FACTS, OFFERED, PROTECTIVE, Action, Change, FactWords
 from compiler.changes.inventory import RATING, WORD, Record, Value
 from compiler.changes.matching import Matched, Side, text, texts
 from compiler.changes.order import listed, natural
 from compiler.changes.printed import place_text, printed, ratings_text, thing_text
-from compiler.changes.told import Told, fact_change, waiver_words, whole_change
+from compiler.changes.told import Told, fact_change, stated, waiver_words, whole_change
 
 # Lists whose order says nothing to the reader: told as what came and what went.
 _SETS: Mapping[str, tuple[str, str]] = {
@@ -27,14 +28,19 @@ _SETS: Mapping[str, tuple[str, str]] = {
     "expect seen": ("now also expects", "no longer expects"),
     "complaint seen": ("now also sees", "no longer sees"),
 }
+_ORDERED = frozenset({"cavities", "terminals"})  # of these the order says something, too
+_REPLACED = frozenset({"set", "seen"})  # what begins with the same word stands for the same thing
+_SINGLE = {"cavities": "cavity", "terminals": "terminal"}
 _CAVITIES = FactWords("cavities", "cavities changed")
 _RATING = FactWords("rating", "re-rated")
 _INSIDE = FactWords("inside", "changed inside")
+_DRAWN_WORDS = frozenset({"operated-by", "suppression"})
 _JOINS: Mapping[str, tuple[str, str]] = {
     "splice": ("now also joins", "no longer joins"),
     "ground": ("now also takes", "no longer takes"),
     "bus": ("now also feeds", "no longer feeds"),
 }
+_QUANTITY = re.compile(r"[\d.]+( \S+)?")
 _STATES = ("spare", "plugged", "unmarked")
 
 
@@ -59,10 +65,10 @@ def tell_things(told: Told, sort: str) -> None:
             continue
         pair = _Pair(sort, key, matched.old.of(sort)[key[0]], matched.new.of(sort)[key[1]])
         if sort != "circuit" and key[0] != key[1]:
-            told.add(_renamed(pair))
+            told.add(_renamed(pair), circuits=_circuits(matched, sort, key))
         if pair.old != pair.new or matched.renamed:
             for change, drawn in _facts(told, pair):
-                told.add(_marked(change), drawn=drawn, circuits=_circuits(matched, sort, key))
+                told.add(_marked(change) if drawn else change, drawn=drawn, circuits=_circuits(matched, sort, key))
             _inside(told, pair)
         if sort in _JOINS:
             _joined(told, pair)
@@ -72,10 +78,23 @@ def tell_things(told: Told, sort: str) -> None:
 
 
 def _circuits(matched: Matched, sort: str, key: tuple[str, str]) -> tuple[str, ...]:
-    """The circuits that a circuit or colour (old id, new id) is about."""
+    """The circuits that a circuit or colour, a cable or twist (old id, new id) is about."""
     if sort == "colour":
         return matched.new.circuits_in.get(key[1], ())
+    if sort in ("cable", "twist"):
+        before = (matched.now("circuit", circuit) for circuit in _bundled(matched.old, sort, key[0]))
+        return (*before, *_bundled(matched.new, sort, key[1]))
     return key[1:] if sort == "circuit" else ()
+
+
+def _bundled(side: Side, sort: str, key: str) -> list[str]:
+    """The circuits of the wires in a cable or twist."""
+    twisted = texts(side.of(sort).get(key, {}), "wires")
+    wires = side.of("wire")
+    inside = [wires[one] for one in twisted if one in wires]
+    if sort == "cable":
+        inside = [wire for wire in wires.values() if text(wire, "core").rpartition(".")[0] == key]
+    return [text(wire, "circuit") for wire in inside]
 
 
 def _marked(change: Change) -> Change:
@@ -94,26 +113,31 @@ def _facts(told: Told, pair: _Pair) -> Iterator[tuple[Change, bool]]:
     inside = not rekinded and told.before("inside", pair.old) != pair.new.get("inside")
     for fact, words in FACTS[pair.sort].items():
         if fact == "place":
-            moved = _place_now(told, pair.old) != _place(pair.new)
-            if moved:
+            reworded = not told.alike("where", pair.old.get("where"), pair.new)
+            zoned = told.before("zone", pair.old) != pair.new.get("zone")
+            moved = zoned or pair.old.get("point") != pair.new.get("point")
+            if moved or reworded:
                 worded = pair.old.get("where") != pair.new.get("where")
                 old, new = (place_text(record, worded=worded) for record in (pair.old, pair.new))
-                yield pair.says(fact, words, old, new), words.drawn
+                said = words if moved else words._replace(verb="location reworded")
+                # A drawing names the zone and has the words; points are for the location figures.
+                yield stated(pair.says(fact, said, old, new)), words.drawn and (zoned or worded)
             continue
         if (fact == "terminals" and (inside or rekinded)) or (fact == "positions" and rekinded):
             continue
         before, after = told.before(fact, pair.old), pair.new.get(fact)
-        if before == after:
+        if told.alike(fact, before, pair.new):
             continue
+        if fact == "components":
+            before, after = _only_named(told, pair)
         if fact == "kind":
             old, new = (", ".join(filter(None, (text(r, "kind"), ratings_text(r)))) for r in (pair.old, pair.new))
             yield pair.says(fact, words, old, new), words.drawn
         else:
             for change in _fact(pair, fact, words, before, after):
-                yield change, words.drawn
-    rated = [n for n in {*pair.old, *pair.new} if n.startswith(RATING) and pair.old.get(n) != pair.new.get(n)]
-    if rated and not rekinded:
-        yield pair.says("rating", _RATING, ratings_text(pair.old, rated), ratings_text(pair.new, rated)), True
+                yield change, _is_drawn(pair, fact, words)
+    if not rekinded:
+        yield from _ratings(pair)
     yield from _words(pair)
     for words, old, new in waiver_words(pair.old, pair.new):
         yield replace(pair.says("waiver", words, old, new), partial=not (old and new)), False
@@ -132,20 +156,73 @@ def _fact(pair: _Pair, fact: str, words: FactWords, before: Value | None, after:
     came = [one for one in theirs if one not in mine]
     went = [one for one in mine if one not in theirs]
     if came_verb and (came or went):
-        if came:
-            yield replace(pair.says(name, words._replace(verb=came_verb), "", printed(fact, tuple(came))), partial=True)
-        if went:
-            yield replace(pair.says(name, words._replace(verb=went_verb), printed(fact, tuple(went)), ""), partial=True)
-    elif before != after:
-        yield pair.says(name, words, printed(fact, pair.old.get(fact)), printed(fact, after))
+        if fact in _REPLACED:
+            for old, new in _replaced(went, came):
+                yield pair.says(name, words, old, new)
+                went.remove(old)
+                came.remove(new)
+        for verb, things in ((came_verb, came), (went_verb, went)):
+            if things:
+                said = printed(fact, tuple(things))
+                own = FactWords(_one_or_more(words.noun, things), _one_or_more(verb, things))
+                old, new = ("", said) if things is came else (said, "")
+                yield replace(pair.says(name, own, old, new), partial=True)
+    elif before != after and (not came_verb or fact in _ORDERED):
+        yield stated(pair.says(name, words, printed(fact, pair.old.get(fact)), printed(fact, after)))
 
 
-def _place(record: Record) -> tuple[str, str, str]:
-    return text(record, "zone"), text(record, "point"), text(record, "where")
+def _one_or_more(said: str, things: list[str]) -> str:
+    """`cavity added` where there is one."""
+    first, blank, rest = said.partition(" ")
+    return f"{_SINGLE.get(first, first)}{blank}{rest}" if len(things) == 1 else said
 
 
-def _place_now(told: Told, record: Record) -> tuple[str, str, str]:
-    return told.matched.now("zone", text(record, "zone")), *_place(record)[1:]
+def _replaced(went: list[str], came: list[str]) -> list[tuple[str, str]]:
+    """What stands in the place of what: that which alone says something of the same thing."""
+
+    def by_subject(said: list[str]) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for one in said:
+            found.setdefault(one.partition(" ")[0], []).append(one)
+        return found
+
+    before, after = by_subject(went), by_subject(came)
+    pairs = ((said, after.get(subject, [])) for subject, said in before.items())
+    return [(old[0], new[0]) for old, new in pairs if len(old) == len(new) == 1]
+
+
+def _only_named(told: Told, pair: _Pair) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The components of a sheet, before and after, without those that only one of the two names but both draw, because
+    their wires stand there."""
+    old, new = told.matched.old, told.matched.new
+    named = told.before("components", pair.old)
+    before, after = named if isinstance(named, tuple) else (), texts(pair.new, "components")
+    went = [one for one in before if one in after or pair.key[1] not in new.wired_on(one)]
+    came = [one for one in after if one in before or pair.key[0] not in old.wired_on(told.item_before(one))]
+    return tuple(went), tuple(came)
+
+
+def _is_drawn(pair: _Pair, fact: str, words: FactWords) -> bool:
+    """Whether drawings show that a fact is another now."""
+    both = (pair.old, pair.new)
+    if pair.sort == "device" and fact in ("word type", "size"):
+        return any(text(record, "kind") in PROTECTIVE for record in both)
+    if fact == "word slot":
+        return any(text(record, "block") or text(record, "bus") for record in both)
+    if fact == "positions":
+        return texts(pair.old, fact)[:1] != texts(pair.new, fact)[:1]  # the first is the one at rest
+    return words.drawn
+
+
+def _ratings(pair: _Pair) -> Iterator[tuple[Change, bool]]:
+    """Ratings that are others now, that are given now, and that no longer are. Drawings show the current of a fuse."""
+    names = [n for n in {*pair.old, *pair.new} if n.startswith(RATING) and pair.old.get(n) != pair.new.get(n)]
+    came, went = ([n for n in names if n not in record] for record in (pair.old, pair.new))
+    fuse = any(text(record, "kind") in PROTECTIVE for record in (pair.old, pair.new))
+    for rated in ([n for n in names if n not in (*came, *went)], came, went):
+        if rated:
+            said = ratings_text(pair.old, rated), ratings_text(pair.new, rated)
+            yield stated(pair.says("rating", _RATING, *said)), fuse and f"{RATING}current" in rated
 
 
 def _words(pair: _Pair) -> Iterator[tuple[Change, bool]]:
@@ -156,7 +233,7 @@ def _words(pair: _Pair) -> Iterator[tuple[Change, bool]]:
             noun = name.removeprefix(WORD)
             words = FactWords(noun.replace("-", " "), f"{noun.replace('-', ' ')} changed")
             old, new = printed(name, pair.old.get(name)), printed(name, pair.new.get(name))
-            yield pair.says(noun, words, old, new), noun != "part-number"
+            yield stated(pair.says(noun, words, old, new)), noun in _DRAWN_WORDS
 
 
 def _inside(told: Told, pair: _Pair) -> None:
@@ -172,7 +249,17 @@ def _inside(told: Told, pair: _Pair) -> None:
             before, after = old.get(part, ""), new.get(part, "")
             verb = _INSIDE.verb if before and after else "now also has" if after else "no longer has"
             change = pair.says("inside", _INSIDE._replace(verb=verb), before, after)
-            told.add(replace(change, partial=not (before and after)), drawn=bool(circuits), circuits=circuits)
+            drawn = bool(circuits) and _visible(before) != _visible(after)
+            told.add(replace(change, partial=not (before and after)), drawn=drawn, circuits=circuits)
+
+
+def _visible(said: str) -> tuple[str, ...]:
+    """What a drawing shows of a part: what it is and where, and when it is closed; of a pin also what it is called."""
+    head, _, more = said.partition(": ")
+    details = more.split(", ")
+    if head.startswith("pin "):
+        return head, *(one for one in details if not _QUANTITY.fullmatch(one))
+    return head, *(one for one in details if one.startswith(("when ", "with-")))
 
 
 def _parts(inside: Value | None) -> dict[tuple[str, int], str]:
@@ -259,7 +346,10 @@ def _whole(told: Told, side: Side, sort: str, kept: set[str], action: Action) ->
         if sort == "offer":
             change = replace(change, noun="offered in the line,", verb=OFFERED[action])
         sheets = (key,) if sort == "sheet" and action == "added" else ()
-        told.add(replace(change, sheets=sheets), drawn=sort != "sheet")
+        bundled = _bundled(side, sort, key) if sort in ("cable", "twist") else ()
+        if side is told.matched.old:
+            bundled = [told.matched.now("circuit", circuit) for circuit in bundled]
+        told.add(replace(change, sheets=sheets), drawn=sort != "sheet", circuits=bundled)
 
 
 def _fitted(side: Side, option: str) -> bool:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from compiler.changes.change import NAMES, PROTECTIVE, Action, Change, FactWords
 from compiler.changes.excused import WAIVER
-from compiler.changes.inventory import Record, Value
+from compiler.changes.inventory import UNKNOWN, Record, Value
 from compiler.changes.matching import Matched, text, texts
 from compiler.changes.order import natural
 
@@ -18,6 +19,9 @@ _REFERS = {
     "device": "device", "harnesses": "harness", "pins": "harness", "circuits": "circuit", "see": "sheet",
     "sheets": "sheet", "wires": "wire",
 }  # fmt: skip
+_NOT_KNOWN = "not known"  # as printed
+_WORDS = frozenset({"title", "notes", "where", "reason"})
+_ID = re.compile(r"[\w-]+")
 _ITEMS = frozenset({"bus", "device", "connector", "splice", "ground", "block", "cable"})
 
 
@@ -38,11 +42,22 @@ class Told:
         told = tuple(sorted(set(circuits), key=natural))
         subjects = change.subjects if change.sort in _ITEMS else ()
         about = tuple(sorted({*items, *subjects}, key=natural))
-        sheets: tuple[str, ...] = ()
-        if drawn:
+        sheets = change.sheets
+        if drawn and not sheets:
             # A splice or ground that a wire joins or leaves looks different only where that wire is drawn.
-            sheets = self._sheets(told, () if told else about)
-        self.changes.append(replace(change, circuits=told, items=about, sheets=change.sheets or sheets))
+            sheets = self._sheets(told, () if told else (*about, *self._within(change)))
+        if drawn and change.what == "sheet-renamed":
+            sheets = (*sheets, *self._pointing(change.ids[0]))
+        self.changes.append(replace(change, circuits=told, items=about, sheets=sheets, drawn=drawn))
+
+    def _within(self, change: Change) -> tuple[str, ...]:
+        side = self.matched.new if change.ids else self.matched.old
+        return tuple(item for key in change.subjects for item in side.within(change.sort, key))
+
+    def _pointing(self, sheet: str) -> tuple[str, ...]:
+        """The sheets that point to a sheet."""
+        sheets = self.matched.new.of("sheet").items()
+        return tuple(sorted((key for key, record in sheets if sheet in texts(record, "see")), key=natural))
 
     def _sheets(self, circuits: tuple[str, ...], items: tuple[str, ...]) -> tuple[str, ...]:
         back, matched = self._back, self.matched
@@ -57,9 +72,31 @@ class Told:
     def _back(self) -> dict[str, dict[str, str]]:
         return {sort: {new: old for old, new in pairs.items()} for sort, pairs in self.matched.pairs.items()}
 
+    def item_before(self, item: str) -> str:
+        """The old id of a new item, or its new id where it is new."""
+        return self._item_back.get(item, item)
+
     @cached_property
     def _item_back(self) -> dict[str, str]:
         return {new: old for sort in _ITEMS for new, old in self._back[sort].items()}
+
+    def alike(self, fact: str, before: Value | None, record: Record) -> bool:
+        """Whether a fact, of the old issue as `before` gives it, is the same in a record of the new one. Words that
+        quote an id are the same when they quote the new one."""
+        after = record.get(fact)
+        if before == after or fact not in _WORDS:
+            return before == after
+        if isinstance(before, tuple):
+            return tuple(map(self._quoting, before)) == after
+        return isinstance(before, str) and self._quoting(before) == after
+
+    def _quoting(self, words: str) -> str:
+        return _ID.sub(lambda match: self._item_now.get(match[0], match[0]), words) if self._item_now else words
+
+    @cached_property
+    def _item_now(self) -> dict[str, str]:
+        pairs = self.matched.pairs
+        return {old: new for sort in _ITEMS for old, new in pairs[sort].items() if old != new}
 
     def before(self, fact: str, record: Record) -> Value | None:
         """A fact of an old record, with the things it names called as the new issue calls them."""
@@ -139,6 +176,20 @@ def fact_change(
         old,
         new,
     )
+
+
+def stated(change: Change) -> Change:
+    """A statement that a fact is another now; where one side does not give it, that it is given, or no longer, for
+    nothing was done to the vehicle then."""
+    missing = [said in ("", _NOT_KNOWN, UNKNOWN) for said in (change.old, change.new)]
+    if not any(missing):
+        return change
+    if all(missing):
+        return replace(change, verb=f"{change.noun} changed")
+    known = "given" if "" in (change.old, change.new) else "known"
+    if missing[0]:
+        return replace(change, verb=f"{change.noun} now {known}", old="", partial=True)
+    return replace(change, verb=f"{change.noun} no longer {known}", new="", partial=True)
 
 
 def whole_change(sort: str, key: str, record: Record, action: Action, said: str) -> Change:

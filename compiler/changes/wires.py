@@ -10,7 +10,7 @@ from compiler.changes.inventory import Record
 from compiler.changes.matching import text
 from compiler.changes.order import natural
 from compiler.changes.printed import printed
-from compiler.changes.told import Told, fact_change, waiver_words
+from compiler.changes.told import Told, fact_change, stated, waiver_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ def _facts(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> 
     circuit = text(records[1], "circuit")
     for fact, words in FACTS["wire"].items():
         before, after = told.before(fact, records[0]), records[1].get(fact)
-        if before == after:
+        if told.alike(fact, before, records[1]):
             continue
         if fact == "reason" and records[0].get("colour") != records[1].get("colour"):
             continue  # said with the new colour
@@ -60,7 +60,7 @@ def _facts(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> 
             verb = "lengthened" if after > before else "shortened"
             words = words._replace(verb=verb)  # noqa: PLW2901 - of this wire alone
         old, new = printed(fact, records[0].get(fact)), printed(fact, after)
-        change = fact_change("wire", key, records, fact, words, old, new)
+        change = stated(fact_change("wire", key, records, fact, words, old, new))
         yield _One(
             change, circuit, (), words.drawn, (change.what, words.verb, text(records[0], "circuit"), circuit, old, new)
         )
@@ -93,5 +93,5 @@ def _ends(told: Told, key: tuple[str, str], records: tuple[Record, Record]) -> I
             fact, words = "cavity", FactWords(noun, f"moved to another {noun}")
         else:
             fact, words = "end", FactWords("end", "rerouted")
-        change = fact_change("wire", key, records, fact, words, old, new)
+        change = stated(fact_change("wire", key, records, fact, words, old, new))
         yield _One(change, text(records[1], "circuit"), (place,), True, (change.what, old, new))

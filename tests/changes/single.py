@@ -332,7 +332,7 @@ def another_outcome_expected(variant: Variant) -> Iterator[Edit]:
             old, new = (f"{last.subject} below {value}" for value in (last.words[1], "7.77 A"))
             span = inside(last.at, r"[\d.]+ \w+$")
             if span:
-                said = [("expect-seen", (scenario.id,), old, ""), ("expect-seen", (scenario.id,), "", new)]
+                said = [("expect-seen", (scenario.id,), old, new)]
                 yield Planted().replace(span, "7.77 A"), said
 
 

@@ -31,7 +31,7 @@ HOUSE = VEHICLE.replace('issue "1"', 'issue "1"\n  colours HOUSE') + TABLE
         ('LG "light green"', 'LG "pale green"', 'colour LG "pale green" renamed: "light green" -> "pale green"'),
         ("#90D060", "#90D061", 'colour LG "light green" swatch changed: #90D060 -> #90D061'),
         ("tracer GN BK", "tracer GN WH", 'colour GN "green" standard tracer changed: BK -> WH'),
-        ("tracer GN BK", "tracer GN BK\n  tracer VT WH", 'colour VT "violet" standard tracer changed: not given -> WH'),
+        ("tracer GN BK", "tracer GN BK\n  tracer VT WH", 'colour VT "violet" standard tracer now given: WH'),
         ('LG "light', 'LN "light', 'colour LN "light green" now called: LG -> LN'),
         ("tracer GN", 'colour TN "tan"\n  tracer GN', 'colour TN "tan" added'),
         ('  colour LG "light green" "#90D060"\n', "", 'colour LG "light green" removed'),

@@ -75,6 +75,8 @@ def _key(change: Change, *, turn: bool) -> tuple[object, ...]:
     what = f"{stem}{dash}{_TURNED.get(tail, tail)}" if turn else change.what
     way = -1 if turn else 1
     ids = tuple(tuple(sorted(one)) for one in (change.old_ids, change.ids)[::way])
-    values = (change.old, change.new)[::way]
+    values: tuple[object, ...] = (change.old, change.new)[::way]
+    if change.action == "renamed":  # ids that changed places stand in another order
+        values = tuple(sorted(pair[::way] for pair in zip(change.old.split(), change.new.split(), strict=False)))
     parts = sorted(part[::way] for part in change.parts)
     return what, ids, values, tuple(parts)
