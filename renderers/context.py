@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from html import unescape
 from typing import TYPE_CHECKING, NamedTuple
@@ -25,8 +25,9 @@ from renderers.text import anchor, natural_key
 
 if TYPE_CHECKING:
     from compiler.isolation.bench import Bench
-    from renderers.charts.states import Lit
+    from renderers.changed import Marks
     from renderers.isolation.charted import Charted
+    from renderers.lit_states import Lit
 
 _JOINED = frozenset({Behaviour.WIRE, Behaviour.CAVITY, Behaviour.JOIN})
 _WIRE = re.compile(r'data-wire="([^"]*)"')
@@ -68,13 +69,29 @@ class PackContext:
 
     @cached_property
     def inventory(self) -> Inventory:
-        """The variant as plain facts, for the issue after this one."""
-        return inventory_of(self.variant)
+        """The variant as plain facts and what its sheets look like, for the issue after this one."""
+        from renderers.looks import drawn_of
+
+        return replace(inventory_of(self.variant), drawn=drawn_of(self))
 
     @cached_property
     def changes(self) -> Changes | None:
         """What changed since the earlier issue; None when none was given."""
         return compare(self.around.since, self.inventory) if self.around.since else None
+
+    @cached_property
+    def marks(self) -> Marks:
+        """What is told of changes at the pages of sheets; nothing without an earlier issue."""
+        from renderers.changed import marks_of
+
+        return marks_of(self)
+
+    @cached_property
+    def lit(self) -> tuple[Lit, ...]:
+        """The states in which sheets are published, each with these sheets."""
+        from renderers.lit_states import lit_states
+
+        return lit_states(self)
 
     @cached_property
     def electrical(self) -> Electrical:
@@ -99,13 +116,6 @@ class PackContext:
         from renderers.isolation.charted import charted
 
         return charted(self)
-
-    @cached_property
-    def lit(self) -> tuple[Lit, ...]:
-        """The states in which sheets are published, with these sheets."""
-        from renderers.charts.states import lit_states
-
-        return lit_states(self)
 
     def device_at(self, point: Point) -> Device | None:
         """The device at a point, its own terminal or a cavity of its connector."""

@@ -113,11 +113,14 @@ def digest(parts: Iterable[str | bytes]) -> str:
 
 
 @cache
-def code_digest() -> str:
-    """One name for the code that makes pages, down to its templates and tables and the libraries that draw for it."""
+def code_digest(packages: tuple[str, ...] = _PACKAGES) -> str:
+    """One name for the code that makes pages, down to its templates and tables and the libraries that draw for it.
+
+    packages  folders of the code that counts
+    """
     root = Path(__file__).resolve().parent.parent
     parts: list[str | bytes] = []
-    for package in _PACKAGES:
+    for package in packages:
         for path in sorted((root / package).rglob("*")):
             if path.is_file() and path.suffix not in (".pyc", ".md"):
                 parts += [path.relative_to(root).as_posix(), path.read_bytes()]

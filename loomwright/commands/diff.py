@@ -34,4 +34,4 @@ def command(old: Path, new: Path, form: str, colour: str) -> int:
         from loomwright.reports.changed import write_changes
 
         write_changes(changes, sys.stdout, look(sys.stdout, colour))
-    return 1 if changes.changes else 0
+    return 1 if changes.differ else 0

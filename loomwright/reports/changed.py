@@ -36,7 +36,7 @@ def write_changes(changes: Changes, out: TextIO, how: Look) -> None:
 
 
 def _lines(changes: Changes, room: int | None) -> Iterator[Line]:
-    if not changes.changes:
+    if not changes.differ:
         differ = "nothing changed" if changes.is_issue else "nothing differs"
         yield [Piece(visible(f"{differ} between {_called(changes)}"))]
         return
@@ -138,4 +138,6 @@ def _sums(changes: Changes) -> str:
     for name, sheets in ((other, changes.sheets), (new, changes.new_sheets), (gone, changes.gone_sheets)):
         if sheets:
             told.append(f"{'sheet' if len(sheets) == 1 else 'sheets'} {name}: {' '.join(sheets)}")
+    for state, sheets in changes.lit_sheets.items():
+        told.append(f"{'sheet' if len(sheets) == 1 else 'sheets'} {other} in state {state}: {' '.join(sheets)}")
     return "; ".join(told)

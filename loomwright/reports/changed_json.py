@@ -5,7 +5,8 @@
   "old": {"id": "S4", "title": "...", "issue": "2027-1", "supply": 12.6, "options": [...]},
   "new": {...},                       the facts of the two variants; absent where not given
   "is_issue": true,                   two issues of one variant, not two variants of a line
-  "sheets": {"changed": ["38"], "added": [], "removed": []},    removed ones by their old numbers
+  "sheets": {"changed": ["38"], "added": [], "removed": [],     removed ones by their old numbers
+             "lit": {"Rear screen on": ["38"]}},                changed ones in a state; of two packs only
   "changes": [
     {
       "what": "wire-colour",          sort and fact, or sort and added, removed, renamed
@@ -45,7 +46,12 @@ def changed_json(changes: Changes) -> str:
         "old": changes.old,
         "new": changes.new,
         "is_issue": changes.is_issue,
-        "sheets": {"changed": changes.sheets, "added": changes.new_sheets, "removed": changes.gone_sheets},
+        "sheets": {
+            "changed": changes.sheets,
+            "added": changes.new_sheets,
+            "removed": changes.gone_sheets,
+            "lit": changes.lit_sheets,
+        },
         "changes": [_change(change, changes) for change in changes.changes],
     }
     return json.dumps(data, indent=2) + "\n"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from itertools import groupby
 
 from compiler.changes.change import TITLED, Change, Changes
 from compiler.changes.words import call, outcome
-from renderers.changed import called, changed_pages, number_of, pages_of
+from renderers.changed import News, called
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Block, Paragraph
@@ -39,18 +40,19 @@ def _build(context: PackContext) -> Blocks:
     changes = context.changes
     if changes is None:
         return ()
-    if not changes.changes:
+    if not changes.changes and not context.marks.pages and not context.marks.lit:
         return (Paragraph((Run(f"Nothing changed since {called(changes)}."),)),)
     blocks: list[Block] = [Paragraph((Run(_lead(changes)),))]
     if rows := _sheet_rows(context, changes):
         blocks.append(Table("changed-sheets", "Sheets", _SHEETS, tuple(rows)))
-    if changes.gone_sheets:
-        gone = ", ".join(changes.gone_sheets)
+    gone = (*changes.gone_sheets, *(changes.seen.gone if changes.seen else ()))
+    if gone:
         words = "No longer in this pack" if changes.is_issue else f"In {called(changes)} only"
-        blocks.append(Paragraph((Run(f"{words}: {'sheet' if len(changes.gone_sheets) == 1 else 'sheets'} {gone}."),)))
-    columns = _columns(changes)
+        listed_gone = ", ".join(sorted(gone, key=natural_key))
+        blocks.append(Paragraph((Run(f"{words}: {'sheet' if len(gone) == 1 else 'sheets'} {listed_gone}."),)))
+    columns, shown_at = _columns(changes), context.marks.shown_at()
     for group, found in groupby(changes.changes, key=lambda change: change.group):
-        rows = [_row(context, change, changes) for change in found]
+        rows = [_row(context, change, changes, shown_at.get(id(change), ())) for change in found]
         name = "-".join(("changes", *re.findall("[a-z]+", group.lower())))
         blocks.append(Table(name, group, columns, tuple(rows), family="changes", member=group, member_title="Group"))
     return tuple(blocks)
@@ -78,22 +80,34 @@ def _columns(changes: Changes) -> tuple[Column, ...]:
 
 
 def _sheet_rows(context: PackContext, changes: Changes) -> list[Row]:
-    changed = changed_pages(context, changes)
-    new = [name for name, figure in context.sheets.items() if number_of(figure) in changes.new_sheets]
+    """Pages at rest, then those in a state."""
+    marks = context.marks
     rows = []
-    for page in sorted({*changed, *new}, key=natural_key):
-        state = "new" if page in new else "changed"
-        if not changes.is_issue:
-            state = f"only in {call(changes.new)}" if page in new else "different"
-        about = listed(dict.fromkeys(run for change in changed.get(page, ()) for run in _ids(context, change)))
-        cells = (
-            runs_cell((Run(page, anchor("sheet", page), page=True),)),
-            cell(context.sheets[page].title),
-            cell(state),
-            runs_cell(about),
-        )
-        rows.append(Row(cells))
+    for page in sorted(marks.pages, key=natural_key):
+        title = context.sheets[page].title
+        rows.append(_sheet_row(context, changes, page, anchor("sheet", page), title, marks.pages[page]))
+    for one in context.lit:
+        for figure in one.figures:
+            if news := marks.lit.get((one.state.id, figure.sheet)):
+                home = anchor("state", f"{one.state.id} {figure.sheet}")
+                rows.append(_sheet_row(context, changes, figure.sheet, home, figure.title, news))
     return rows
+
+
+def _sheet_row(context: PackContext, changes: Changes, page: str, home: str, title: str, news: News) -> Row:
+    state = "new" if news.new else "changed"
+    if not changes.is_issue:
+        state = f"only in {call(changes.new)}" if news.new else "different"
+    facts = () if news.new else news.changes
+    about = dict.fromkeys(run for change in facts for run in _ids(context, change))
+    besides = () if about else ((Run(said),) for said in news.said)
+    cells = (
+        runs_cell((Run(page, home, page=True),)),
+        cell(title),
+        cell(state),
+        runs_cell(listed((*about, *besides))),
+    )
+    return Row(cells)
 
 
 def _ids(context: PackContext, change: Change) -> tuple[tuple[Run, ...], ...]:
@@ -108,15 +122,15 @@ def _home(context: PackContext, sort: str, name: str) -> str:
     return anchor(kind, name) if kind else context.home(name)
 
 
-def _row(context: PackContext, change: Change, changes: Changes) -> Row:
-    pages = pages_of(context, change) if change.sort != "sheet" else ()
+def _row(context: PackContext, change: Change, changes: Changes, shown_at: Sequence[tuple[str, str]]) -> Row:
+    pages = shown_at if change.sort != "sheet" else ()
     cells = (
         runs_cell(listed(_ids(context, change))) if change.sort != "variant" else cell("vehicle"),
         cell(_name(context, change)),
         cell(outcome(change, changes)),
         _value(context, change, change.old),
         _now(context, change),
-        runs_cell(listed((Run(page, anchor("sheet", page)),) for page in pages)),
+        runs_cell(listed((Run(page, home),) for page, home in pages)),
     )
     known = change.circuits if change.action != "removed" else ()
     item = change.subjects[0] if change.sort not in _ANCHORS and context.home(change.subjects[0]) else ""

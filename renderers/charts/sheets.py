@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 
 from renderers.cautions import RESTRAINT
 from renderers.cells import circuits_cell
-from renderers.changed import News, sheet_news
+from renderers.changed import News
 from renderers.charts.base import Blocks, Chart
-from renderers.charts.states import states_of
 from renderers.context import PackContext
 from renderers.document import Block, Figure, Group, Leaf, Paragraph
+from renderers.lit_states import states_of
 from renderers.sheets.distribution import GROUND, POWER
 from renderers.sheets.figure import SheetFigure
 from renderers.tables import Cell, Column, Row, Run, Table, cell, listed, runs_cell
@@ -36,7 +36,7 @@ def _build(context: PackContext) -> Blocks:
         " segment, size and colour. An arrow at an edge names the sheet and the circuit where the wire goes on."
         " Everything is drawn at rest: switches in their first position, relays without current, battery connected."
     )
-    news = sheet_news(context)
+    news = context.marks.pages
     rows = [_row(context, figure, news[figure.sheet].mark if figure.sheet in news else "") for figure in drawn]
     table = Table("sheets", "List of sheets", _COLUMNS, tuple(rows))
     elsewhere = {figure.sheet for number in (POWER, GROUND) for figure in _distribution(context, number)}
@@ -83,7 +83,7 @@ def _row(context: PackContext, figure: SheetFigure, mark: str) -> Row:
 
 
 def _groups(context: PackContext, figures: Iterable[SheetFigure]) -> Iterator[Block]:
-    news = sheet_news(context)
+    news = context.marks.pages
     return (_group(context, figure, news.get(figure.sheet)) for figure in figures)
 
 

@@ -58,7 +58,7 @@ def test_json_has_its_shape(run: Run, issues: Path) -> None:
     assert {key: data[key] for key in ("version", "is_issue", "sheets")} == {
         "version": 1,
         "is_issue": True,
-        "sheets": {"changed": ["1"], "added": [], "removed": []},
+        "sheets": {"changed": ["1"], "added": [], "removed": [], "lit": {}},
     }
     (change,) = data["changes"]
     assert set(change) == KEYS
@@ -185,3 +185,20 @@ def test_the_pack_of_another_variant_whose_folder_has_the_same_name_is_no_earlie
     (issues / "new/S2.loom").write_text(text, "utf-8")
     done = run("publish", issues / "new", "--out", issues / "out", "--formats", "json", "--since", issues / "packs")
     assert "S@2: no earlier issue in" in done.stderr
+
+
+def test_packs_are_compared_by_their_drawings_too(run: Run, issues: Path) -> None:
+    """The order of a sheet's circuits is no change of the vehicle, but what is drawn otherwise differs."""
+    for issue in ("old", "new"):
+        run("publish", issues / issue / "S2.loom", "--out", issues / f"{issue}-pack", "--formats", "json")
+    same = run("diff", issues / "old-pack", issues / "old-pack")
+    assert (same.returncode, same.stdout) == (0, "nothing changed between the two issues of S2\n")
+    path = issues / "new-pack/inventory.json"
+    kept = json.loads((issues / "old-pack/inventory.json").read_text("utf-8"))
+    kept["drawn"]["pages"]["1"] = "0 0"
+    path.write_text(json.dumps(kept), "utf-8")
+    done = run("diff", issues / "old-pack", issues / "new-pack")
+    assert done.returncode == 1
+    assert done.stdout.endswith("0 changes; sheet changed: 1\n")
+    data = json.loads(run("diff", "--format", "json", issues / "old-pack", issues / "new-pack").stdout)
+    assert data["sheets"] == {"changed": ["1"], "added": [], "removed": [], "lit": {}}
