@@ -22,7 +22,7 @@ _UNSEEN = re.compile(r' (?:data-[a-z]+|class)="[^"]*"')
 _GROUP = re.compile(r"(?=<g )")
 _UNIT = re.compile(r'(?=<g class="(?:arrow|bus|connector|device|ground|label|loose|mark|reading|splice|wire)")')
 _TEXT = re.compile(r"<text[^>]*>([^<]*)</text>")
-_SEE = re.compile(r"\bsee sheets? [\w-]+(?:, ?[\w-]+)*")
+_SEE = re.compile(r"\b(?:see sheets?|more on) [\w-]+(?: \(\d+\))?(?:, ?[\w-]+(?: \(\d+\))?)*")
 
 
 def look_of(figure: SheetFigure) -> Look:
@@ -31,13 +31,13 @@ def look_of(figure: SheetFigure) -> Look:
     ink = _FRAME.sub("", figure.svg)
     # What is drawn first does not matter.
     groups = sorted(_UNSEEN.sub("", group) for group in _GROUP.split(ink))
-    head = figure.title, titles.system, titles.state, titles.settings, *titles.see
+    head = figure.title, titles.system, titles.state, titles.settings
     return Look(digest((*head, "", *groups))[:_LENGTH], digest(sorted(names_on(figure)))[:_LENGTH])
 
 
 def names_on(figure: SheetFigure) -> list[str]:
-    """The words of a page that lead to other sheets: at its arrows, after `see sheet`, and in its title block."""
-    found = list(figure.titles.see)
+    """The words of a page that lead to other sheets: at its arrows, and after `see sheet` and `more on`."""
+    found: list[str] = []
     for unit in _UNIT.split(_FRAME.sub("", figure.svg)):
         words = " ".join(map(unescape, _TEXT.findall(unit)))
         found += [words] if unit.startswith('<g class="arrow"') else _SEE.findall(words)
