@@ -13,7 +13,7 @@ import pytest
 
 from compiler.standards.grades import as_grade, enforceable, grade_words
 
-MODULES = ["colours", "drop", "fuses", "grades", "links", "protection", "sizes", "swatches", "terminals"]
+MODULES = ["colours", "drop", "fuses", "grades", "links", "protection", "repairs", "sizes", "swatches", "terminals"]
 
 
 def data_files(root: Path) -> list[Path]:
@@ -32,7 +32,7 @@ def tables(value: Any) -> Iterator[dict[str, Any]]:
 
 def test_every_file_names_a_source(root: Path) -> None:
     files = data_files(root)
-    assert len(files) == 12
+    assert len(files) == 13
     for file in files:
         data = tomllib.loads(file.read_text(encoding="utf-8"))
         assert any("source" in table for table in tables(data)), file
