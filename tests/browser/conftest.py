@@ -17,7 +17,7 @@ from tests.published import sample_pack
 from tests.renderers.vehicles import SMALL, read
 
 Opening = Callable[..., Page]
-Desk = Callable[[str], Page]
+Desk = Callable[..., Page]
 
 
 def until(page: Page, holds: str) -> None:
@@ -100,8 +100,9 @@ def kept_window(browser: Browser, demo: Path) -> Iterator[Page]:
 def desk(kept_window: Page) -> Desk:
     """Turns the kept window to an anchor, with nothing lit and nothing sought, as one who has worked on would."""
 
-    def turned(anchor: str) -> Page:
+    def turned(anchor: str, width: int = 1280, height: int = 800) -> Page:
         page = kept_window
+        page.set_viewport_size({"width": width, "height": height})
         at(page, "#search").fill("")
         page.evaluate("document.activeElement.blur()")
         page.keyboard.press("Escape")

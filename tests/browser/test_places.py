@@ -79,10 +79,11 @@ def test_an_address_can_name_a_point(desk: Desk, point: str, marked: int) -> Non
     assert points.count() == 0
 
 
-@pytest.mark.parametrize("height", [800, 420])
-def test_what_is_chosen_on_a_sheet_stays_in_sight(demo: Path, opening: Opening, height: int) -> None:
+@pytest.mark.parametrize("height", [420, 800])
+def test_what_is_chosen_on_a_sheet_stays_in_sight(desk: Desk, height: int) -> None:
     """The details that rise at its choice would lie on it."""
-    page = opening(demo, "sheet-38", viewport={"width": 1280, "height": height})
+    page = desk("sheet-38", 1280, height)
+    expect(at(page, "#sheet-38 .tools")).to_be_visible()
     spot = "#sheet-38 .terminal[data-terminal='K7.87']"
     low = height - 110
     page.evaluate(
