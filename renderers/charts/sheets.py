@@ -97,21 +97,27 @@ def _group(context: PackContext, figure: SheetFigure, news: News | None) -> Bloc
     if sheet and sheet.see:
         others = ((Run(word.text, anchor("sheet", word.text)),) for word, _ in sheet.see)
         runs += [Run("See also sheets " if len(sheet.see) > 1 else "See also sheet "), *listed(others)]
-    # On paper the head of a page has one line, on the screen there is room below it.
-    states = states_of(context, figure.sheet)
-    live = (Run("With voltages: "), *states) if states else ()
-    if _length(live) > _HEAD:
-        live = (Run("With voltages: "), Run("list of states", anchor("section", "states"), page=True))
-    besides = bool(live) and _length((*runs, *live)) > _HEAD
-    if live and not besides:
-        runs += [Run(". "), *live] if runs else live
     if news:
         words = news.words(_HEAD - _length(runs))
         runs[:0] = [Run(news.mark, anchor("section", "changes")), Run(words + (". " if runs else ""))]
+    # On paper the head of a page has one line, on the screen there is room for another.
+    live = _states(context, figure.sheet)
+    besides = bool(live and runs) and _length((*runs, *live)) > _HEAD
+    if live and not besides:
+        runs += [*([Run(". ")] if runs else []), *live]
     # What is told beside the drawing: on paper at the head of its page.
     told = [Paragraph(tuple(line)) for line in (runs, live if besides else ()) if line]
     leaves: tuple[Leaf, ...] = (*told, drawing)
     return Group(name, f"Sheet {figure.sheet}  {figure.title}".rstrip(), leaves)
+
+
+def _states(context: PackContext, sheet: str) -> tuple[Run, ...]:
+    """The states in which a sheet is published too, in so many words as a head has room for."""
+    states = states_of(context, sheet)
+    lead = Run("With voltages: ")
+    if _length((lead, *states)) > _HEAD:
+        return (lead, Run("list of states", anchor("section", "states"), page=True))
+    return (lead, *states) if states else ()
 
 
 def _length(runs: Iterable[Run]) -> int:

@@ -177,7 +177,7 @@ def test_another_variant_is_told_by_its_name_at_the_head(tmp_path: Path, new: Va
     other = inventory_of(read(tmp_path, SMALL.replace("variant T1", "variant T9")))
     pack = build_pack(new, figures(new), around=Around(since=other))
     groups = {block.id: block for block in pack.section("sheets").blocks if isinstance(block, Group)}
-    (head,) = [leaf for leaf in groups["sheet-38"].blocks if isinstance(leaf, Paragraph)]
+    head, *_ = [leaf for leaf in groups["sheet-38"].blocks if isinstance(leaf, Paragraph)]
     assert "".join(run.text for run in head.runs).startswith("Differs from T9: wires 48B, 48C, cavity.")
 
 
