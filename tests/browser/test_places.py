@@ -21,9 +21,9 @@ def top_of(page: Page, selector: str) -> float:
 
 @pytest.fixture(scope="module")
 def part_page(small_pack: Pack, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """One sheet of the small vehicle with its fuses, without what else is told of its things."""
+    """The sheets of the small vehicle with its fuses, without what else is told of its things."""
     path = tmp_path_factory.mktemp("part") / "index.html"
-    path.write_bytes(write_html(part_of(small_pack, Part(("38",), ("fuses",))))["index.html"])
+    path.write_bytes(write_html(part_of(small_pack, Part(("38", "39"), ("fuses",))))["index.html"])
     return path
 
 
@@ -37,6 +37,10 @@ def test_a_thing_that_a_part_of_a_pack_does_not_describe_is_lit(part_page: Path,
     assert "Sheets" in facts
     assert not {"Colour", "Size"} & set(facts)
     assert "" not in at(page, f"{DETAILS} dd").all_text_contents()
+    page.keyboard.press("f")
+    at(page, "#sheet-39 svg .arrow text").first.click()
+    expect(at(page, "#sheet-38 svg")).to_be_visible()
+    expect(page.get_by_role("alert")).to_have_count(0)
 
 
 @pytest.mark.parametrize(

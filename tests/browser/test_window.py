@@ -56,6 +56,12 @@ def test_a_page_opened_at_a_row_has_it_in_the_middle(demo: Path, opening: Openin
     page.wait_for_timeout(200)
     bar, details = sides(page, ".top")[1], sides(page, DETAILS)[0]
     assert abs(middle(page, "#wire-48B") - (bar + details) / 2) < 40
+    page.evaluate("scrollTo(0, 5000)")
+    until(page, "history.state && history.state.y === 5000")
+    page.reload()
+    expect(at(page, DETAILS)).to_be_visible()
+    page.wait_for_timeout(200)
+    assert abs(page.evaluate("scrollY") - 5000) < 5
 
 
 def test_the_keyboard_is_where_one_went(desk: Desk) -> None:

@@ -120,8 +120,13 @@ document.addEventListener("beforematch", (event) => {
   show(event.target.closest(".page") ?? event.target.closest(".part"));
 });
 on("start", () => arrive(false));
-// Once a page is there the browser goes to its anchor by itself, and puts a row right under the bar.
-addEventListener("load", () => setTimeout(() => marked && bring(marked)));
+// Once a page is there the browser goes to its anchor by itself, and puts a row right under the bar. A page that is
+// returned to stands where it was left.
+const left = history.state?.y;
+addEventListener("load", () => setTimeout(() => {
+  if (left !== undefined) scrollTo(0, left);
+  else if (marked) bring(marked);
+}));
 
 // Paper takes a connector, a block or a fault chart alone when it was asked for and is still in sight.
 addEventListener("beforeprint", () => {

@@ -16,7 +16,7 @@ const fact = (name, ...content) => (content.join("") ? [
 const parted = (groups) => groups.flatMap((group, index) => (index ? [", ", group] : [group]));
 
 const sheetLinks = (names, within) => parted([...names].map((name) => {
-  const made = link(`${sheets[name]}/${within}`, name);
+  const made = link(sheets[name] + within, name);
   if (pack.view().id === sheets[name]) made.setAttribute("aria-current", "page");
   return made;
 }));
@@ -74,7 +74,7 @@ const ofCircuit = ({ id, wire, terminal }) => {
   const title = entry && entry[0] !== id ? ` ${entry[0]}` : "";
   const head = [link(entry?.[3] ?? "front", `Circuit ${id}`), title];
   const at = chosen ? `wire ${wire}` : terminal && `at ${terminal}`;
-  return { head, at, facts, rows, chosen: wire, within: chosen?.id ?? entry?.[3] };
+  return { head, at, facts, rows, chosen: wire, home: chosen?.id ?? entry?.[3] };
 };
 
 const LEFT_OUT = new Set(["id", "name", "kind", "sheets", "wires"]);
@@ -105,7 +105,7 @@ const ofItem = ({ id }) => {
     `#table-wires a[href="#${name}"]`, `#table-wires a[href^="#${name.replace(/^item-/, "cavity-")}_2e_"]`,
   ]);
   const rows = ends.length ? different(all(ends.join()).map((end) => end.closest("tr"))) : [];
-  return { head: [link(anchor || "front", id), term === id ? "" : ` ${term}`], at: "", facts, rows, within: anchor };
+  return { head: [link(anchor || "front", id), term === id ? "" : ` ${term}`], at: "", facts, rows, home: anchor };
 };
 
 // The panel's height is made room for by those whom it concerns alone: told to all, every row would be styled anew.
@@ -156,7 +156,8 @@ const put = (subject) => {
     said.textContent = "";
   } else {
     fold(crowded());
-    const { head, at, facts, rows, chosen, within } = { circuit: ofCircuit, item: ofItem }[subject.kind](subject);
+    const { head, at, facts, rows, chosen, home } = { circuit: ofCircuit, item: ofItem }[subject.kind](subject);
+    const within = home ? `/${home}` : "";
     const names = drawnOn(subject);
     const off = make("button", { type: "button", textContent: "Put out" });
     off.addEventListener("click", () => tell("clear"));
@@ -168,7 +169,7 @@ const put = (subject) => {
     said.textContent = `${head.map((part) => part.textContent ?? part).join("")} lit${count}`;
     pack.next = () => {
       const at = names.findIndex((name) => sheets[name] === pack.view().id);
-      if (names.length) pack.go(`${sheets[names[(at + 1) % names.length]]}/${within}`);
+      if (names.length) pack.go(sheets[names[(at + 1) % names.length]] + within);
     };
   }
   room();

@@ -9,7 +9,7 @@ const anchorOf = (wire) => {
   anchors ??= new Map(all("#table-wires tr[data-wire]").map((row) => [row.dataset.wire, row.id]));
   return anchors.get(wire);
 };
-const goal = ({ sheet, wire }) => `${sheets[sheet]}/${anchorOf(wire)}`;
+const goal = ({ sheet, wire }) => sheets[sheet] + (anchorOf(wire) ? `/${anchorOf(wire)}` : "");
 
 const circuitsOf = (view) => [...new Set(
   all("g.wire[data-circuit]", view).map((wire) => wire.dataset.circuit),
