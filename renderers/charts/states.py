@@ -29,7 +29,7 @@ _LEAD = (
     " in good order reads near them, and a reading far from them is worth following."
 )
 _MOST_ASSUMED = 6
-_HEAD = 84  # characters that news of a page may take
+_HEAD = 78  # characters that fit beside the title at the head of a printed page
 
 
 def _build(context: PackContext) -> Blocks:
@@ -68,10 +68,10 @@ def _group(one: Lit, figure: SheetFigure, news: News | None) -> Block:
     name = lit_anchor(one.state, figure.sheet)
     size = figure.width_pt, figure.height_pt
     drawing = Figure(f"figure-{name}", figure.title, figure.svg, *size, figure.alt, figure.sheet)
-    changed = (Run(news.mark, anchor("section", "changes")), Run(f"{news.words(_HEAD)}. ")) if news else ()
-    same = Paragraph(
-        (*changed, Run("The same sheet at rest: "), Run(figure.sheet, anchor("sheet", figure.sheet), page=True))
-    )
+    rest = Run("The same sheet at rest: "), Run(figure.sheet, anchor("sheet", figure.sheet), page=True)
+    room = _HEAD - sum(len(run.text) for run in rest)
+    changed = (Run(news.mark, anchor("section", "changes")), Run(f"{news.words(room)}. ")) if news else ()
+    same = Paragraph((*changed, *rest))
     return Group(name, f"Sheet {figure.sheet}  {figure.title}", (drawing, same))
 
 
