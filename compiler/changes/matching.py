@@ -130,6 +130,15 @@ class Side:
             found.update(self._sheets_by_component.get(item, ()), self.wired_on(item))
         return found
 
+    def homes(self, device: str) -> set[str]:
+        """The sheets that draw a component for certain: those that name it, or have one of its circuits to themselves.
+        Of a circuit of several sheets each leaves out branches that serve components at home on another."""
+        found = set(self._sheets_by_component.get(device, ()))
+        for _, key in self.wires_at.get(device, ()):
+            sheets = self.sheets_of_circuit.get(text(self.of("wire")[key], "circuit"), ())
+            found.update(sheets if len(sheets) == 1 else ())
+        return found
+
     def within(self, sort: str, key: str) -> tuple[str, ...]:
         """The items of which a sheet says that they stand in a zone, a harness (connectors name it) or a fuse block."""
         if sort == "harness":

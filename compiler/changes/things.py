@@ -345,11 +345,14 @@ def _whole(told: Told, side: Side, sort: str, kept: set[str], action: Action) ->
             change = replace(change, parts=tuple(("", plug) if action == "added" else (plug, "") for plug in plugs))
         if sort == "offer":
             change = replace(change, noun="offered in the line,", verb=OFFERED[action])
-        sheets = (key,) if sort == "sheet" and action == "added" else ()
+        sheets: set[str] | None = {key} if sort == "sheet" and action == "added" else None
+        if sort == "device" and (homes := side.homes(key)):
+            pairs = told.matched.pairs["sheet"]
+            sheets = homes if action == "added" else {pairs[sheet] for sheet in homes if sheet in pairs}
         bundled = _bundled(side, sort, key) if sort in ("cable", "twist") else ()
         if side is told.matched.old:
             bundled = [told.matched.now("circuit", circuit) for circuit in bundled]
-        told.add(replace(change, sheets=sheets), drawn=sort != "sheet", circuits=bundled)
+        told.add(change, drawn=sort != "sheet", circuits=bundled, sheets=sheets)
 
 
 def _fitted(side: Side, option: str) -> bool:

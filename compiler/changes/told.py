@@ -33,40 +33,47 @@ class Told:
     changes: list[Change] = field(default_factory=list)
 
     def add(
-        self, change: Change, *, drawn: bool = True, circuits: Iterable[str] = (), items: Iterable[str] = ()
+        self,
+        change: Change,
+        *,
+        drawn: bool = True,
+        circuits: Iterable[str] = (),
+        items: Iterable[str] = (),
+        sheets: Iterable[str] | None = None,
     ) -> None:
         """Add a statement about circuits and items (by new id, by old id for what is gone).
 
-        drawn  whether the sheets that these stand on look different now
+        drawn   whether the sheets that these stand on look different now
+        sheets  these sheets, where they are known
         """
         told = tuple(sorted(set(circuits), key=natural))
         subjects = change.subjects if change.sort in _ITEMS else ()
         about = tuple(sorted({*items, *subjects}, key=natural))
-        sheets = change.sheets
-        if drawn and not sheets:
+        shown = set(change.sheets if sheets is None else sheets)
+        if drawn and not shown and sheets is None:
             # A splice or ground that a wire joins or leaves looks different only where that wire is drawn.
-            sheets = self._sheets(told, () if told else (*about, *self._within(change)))
+            shown = self._sheets(told, () if told else (*about, *self._within(change)))
         if drawn and change.what == "sheet-renamed":
-            sheets = (*sheets, *self._pointing(change.ids[0]))
-        self.changes.append(replace(change, circuits=told, items=about, sheets=sheets, drawn=drawn))
+            shown.update(self._pointing(change.ids[0]))
+        at = tuple(sorted(shown, key=natural))
+        self.changes.append(replace(change, circuits=told, items=about, sheets=at, drawn=drawn))
 
     def _within(self, change: Change) -> tuple[str, ...]:
         side = self.matched.new if change.ids else self.matched.old
         return tuple(item for key in change.subjects for item in side.within(change.sort, key))
 
-    def _pointing(self, sheet: str) -> tuple[str, ...]:
+    def _pointing(self, sheet: str) -> set[str]:
         """The sheets that point to a sheet."""
-        sheets = self.matched.new.of("sheet").items()
-        return tuple(sorted((key for key, record in sheets if sheet in texts(record, "see")), key=natural))
+        return {key for key, record in self.matched.new.of("sheet").items() if sheet in texts(record, "see")}
 
-    def _sheets(self, circuits: tuple[str, ...], items: tuple[str, ...]) -> tuple[str, ...]:
+    def _sheets(self, circuits: tuple[str, ...], items: tuple[str, ...]) -> set[str]:
         back, matched = self._back, self.matched
         found = matched.new.sheets_of(circuits, items)
         before = matched.old.sheets_of(
             (back["circuit"].get(key, key) for key in circuits), (self._item_back.get(key, key) for key in items)
         )
         pairs = matched.pairs["sheet"]
-        return tuple(sorted(found | {pairs[sheet] for sheet in before if sheet in pairs}, key=natural))
+        return found | {pairs[sheet] for sheet in before if sheet in pairs}
 
     @cached_property
     def _back(self) -> dict[str, dict[str, str]]:

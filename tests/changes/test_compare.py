@@ -304,3 +304,14 @@ def test_sheets_are_those_that_name_what_changed(tmp_path: Path) -> None:
     renumbered = VEHICLE.replace("circuits 1 10 11 }", "circuits 1 10 11; see 2 }")
     new = renumbered.replace("sheet 2", "sheet 12").replace("see 2", "see 12")
     assert compare(of_text(tmp_path / "a", renumbered), of_text(tmp_path / "b", new)).sheets == ("1", "12")
+
+
+def test_what_is_gone_stood_on_the_sheet_that_it_had_a_circuit_to_itself_on(tmp_path: Path) -> None:
+    """Sheet 2 draws circuit 10 too, but not the lamps of sheet 1."""
+    old = VEHICLE.replace("circuits 20 30 }", "circuits 10 20 30 }")
+    new = old.replace('lamp E1 "Left lamp" 1 2 5 W at cab (7, 7) { connector C2 2 cavities }\n', "")
+    new = new.replace("  B SP1 -- E1.1 1 m\n", "").replace("  A E1.2 -- G1 1 m\n", "")
+    (tmp_path / "a").mkdir()
+    (tmp_path / "b").mkdir()
+    found = compare(of_text(tmp_path / "a", old), of_text(tmp_path / "b", new))
+    assert [change.sheets for change in found.changes if change.what == "component-removed"] == [("1",)]
