@@ -155,7 +155,7 @@ def _value(context: PackContext, change: Change, said: str) -> Cell:
 
 def _now(context: PackContext, change: Change) -> Cell:
     """What holds now; an end of a wire is linked to the place."""
-    if change.what not in ("wire-cavity", "wire-end"):
+    if change.what not in ("wire-cavity", "wire-end") or not change.new:
         return _value(context, change, change.new)
     item = next((item for item in change.items if change.new.startswith(item)), "")
     return cell(change.new, anchor("cavity", change.new) if item in context.variant.connectors else context.home(item))

@@ -18,6 +18,8 @@ from renderers.document import Group, Paragraph
 from renderers.pack import build_pack
 from renderers.sheets import draw_sheets
 from renderers.store import Store
+from tests.changes.single_more import EDITORS
+from tests.changes.vehicles import demo, variant_after
 from tests.renderers.vehicles import read
 from tests.sheets.conftest import TOUR
 from tests.sheets.edits import TOUR as EDITS
@@ -207,3 +209,14 @@ def test_an_inventory_with_its_drawings_is_hardly_larger(before: PackContext) ->
     assert len(whole) - len(bare) < 80 * (len(before.sheets) + 3)
 
 
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("name", sorted(EDITORS))
+def test_the_pages_of_the_demo_that_differ_are_marked_and_no_others(name: str, store: Store) -> None:
+    old = PackContext(demo(), draw_sheets(demo(), None, store))
+    edits = list(EDITORS[name](demo()))
+    for planted, _ in Random(name).sample(edits, min(2, len(edits))):
+        variant = variant_after(planted)
+        new = PackContext(variant, draw_sheets(variant, None, store), around=Around(since=old.inventory))
+        assert marked(new.marks) == differing(old, new)

@@ -188,3 +188,22 @@ def test_the_printed_page_of_a_changed_sheet_says_so(new: Variant, old: Inventor
     pages = [" ".join(page.split()) for page in done.stdout.decode("utf-8").split("\f")]
     found = {page.split()[1] for page in pages if page.startswith("Sheet ") and "since issue 1" in page[:200]}
     assert found >= {"38", "39", "40"}
+
+
+def test_an_end_that_is_no_longer_known_stands_as_not_given(tmp_path: Path, old: Inventory) -> None:
+    text = SMALL.replace("C C12.A1 -- C40.7 2 m", "C C12.A1 -- ? 2 m")
+    _, found = section(read(tmp_path, text), old)
+    assert ("48C", "CIRCUIT", "end no longer known", "C40.7", "–", "38, 39") in rows(found, "changes-wires")
+
+
+def test_pages_that_are_gone_are_named(tmp_path: Path) -> None:
+    variant = read(tmp_path, SMALL)
+    drawn = dict(figures(variant))
+    more = {**drawn, "38 (2)": replace(drawn["38"], sheet="38 (2)")}
+    last = build_pack(variant, more).inventory
+    found = build_pack(variant, drawn, around=Around(since=last)).section("changes")
+    assert [paragraph.runs[0].text for paragraph in found.paragraphs][1:] == ["No longer in this pack: sheet 38 (2)."]
+    assert [row[:1] + row[2:] for row in rows(found, "changed-sheets")] == [
+        ("38", "changed", "now the only page"),
+        ("38", "changed", "now the only page"),
+    ]

@@ -34,13 +34,18 @@ def demo_inventory(name: str = "S4") -> Inventory:
 
 
 def after(planted: Planted) -> Inventory:
-    """The inventory of the edited demo; the edit leaves it readable, with every name known."""
+    """The inventory of the edited demo."""
+    return inventory_of(variant_after(planted))
+
+
+def variant_after(planted: Planted) -> Variant:
+    """The edited demo; the edit leaves it readable, with every name known."""
     root = library().project.root
     texts = {root / source.name: text for source, text in planted.texts().items()}
     done = assemble(library().with_texts(texts), DEMO / "S4.loom")
     assert done.variant is not None
     assert [finding.says for finding in done.findings] == []
-    return inventory_of(done.variant)
+    return done.variant
 
 
 def of_text(folder: Path, text: str) -> Inventory:
