@@ -33,9 +33,10 @@ def lit_states(context: PackContext) -> tuple[Lit, ...]:
 
 
 def states_of(context: PackContext, sheet: str) -> tuple[Run, ...]:
-    """The states in which a page of a sheet is published too, linked."""
+    """The states in which a page of a sheet is published too, linked. Without page numbers: for those a part of the
+    print with sheets would be set again whenever pages move."""
     shown = [one for one in context.lit if any(figure.sheet == sheet for figure in one.figures)]
-    return tuple(listed((Run(one.state.id, lit_anchor(one.state, sheet), page=True),) for one in shown))
+    return tuple(listed((Run(one.state.id, lit_anchor(one.state, sheet)),) for one in shown))
 
 
 def lit_anchor(state: NamedState, sheet: str) -> str:

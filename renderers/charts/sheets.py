@@ -24,7 +24,6 @@ _COLUMNS = (
     Column("notes", "Notes", "text", 28),
 )
 _HEAD = 84  # characters that fit beside the title of a sheet at the head of a printed page
-_PAGE = 11  # of them for the number of a page
 
 
 def _build(context: PackContext) -> Blocks:
@@ -116,13 +115,13 @@ def _states(context: PackContext, sheet: str) -> tuple[Run, ...]:
     states = states_of(context, sheet)
     lead = Run("With voltages: ")
     if _length((lead, *states)) > _HEAD:
-        return (lead, Run("list of states", anchor("section", "states"), page=True))
+        return (lead, Run("list of states", anchor("section", "states")))
     return (lead, *states) if states else ()
 
 
 def _length(runs: Iterable[Run]) -> int:
-    """How many characters runs take on paper."""
-    return sum(len(run.text) + (_PAGE if run.page else 0) for run in runs)
+    """How many characters runs take."""
+    return sum(len(run.text) for run in runs)
 
 
 CHART = Chart(200, "sheets", "Wiring sheets", _build, RESTRAINT)
