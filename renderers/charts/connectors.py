@@ -127,11 +127,16 @@ def _wires(context: PackContext, connector: Connector, cavity: str) -> tuple[tup
 
 
 def _half_titles(context: PackContext, connector: Connector) -> list[str]:
-    """What the two halves of an in-line connector are called."""
+    """What the two halves of an in-line connector are called; and the name that sheets and tests give them, by the id
+    of the harness, where the harness' own name does not have it."""
     sides = []
     for half in (0, 1):
         harness = context.variant.harnesses.get(connector.halves[half])
-        sides.append(f"{harness.title or harness.id} side" if harness else connector.half_name(half))
+        if harness is None:
+            sides.append(connector.half_name(half))
+            continue
+        side = f"{harness.title or harness.id} side"
+        sides.append(side if harness.id.casefold() in side.casefold() else f"{side} ({harness.id})")
     if sides[0] == sides[1]:
         sides = [f"{side} ({name})" for side, name in zip(sides, ("first half", "second half"), strict=True)]
     return sides

@@ -19,6 +19,7 @@ from renderers.describe import terminal_text
 from renderers.document import Bullets, Group, Pack
 from renderers.pack import build_pack
 from renderers.tables import Cell, Column, Row, Table, cell, lean
+from tests.published import sample_pack
 from tests.renderers.vehicles import figures, read
 
 
@@ -126,6 +127,12 @@ def test_halves_lead_to_their_own_far_ends(small_pack: Pack) -> None:
     assert (cavity["a-to"], cavity["b-to"]) == ("C12.A1 Bulkhead", "C51.1 Rear screen")
     groups = [column.group for column in table(small_pack, "connector-item-C40").columns]
     assert groups == ["", *["Body harness side"] * 4, *["Tailgate harness side"] * 4, "", ""]
+
+
+def test_a_half_has_the_name_that_sheets_and_tests_give_it() -> None:
+    """`door-right side` of a sheet must be found in the chart."""
+    columns = {c.group for t in sample_pack("S4").tables if t.id == "connector-item-C20" for c in t.columns}
+    assert {"Cab harness side", "Right-door harness side (door-right)"} <= {c.removesuffix(", pins") for c in columns}
 
 
 def test_what_is_not_given_is_a_dash_and_what_is_not_known_a_question_mark(small_pack: Pack) -> None:
