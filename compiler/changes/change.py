@@ -231,7 +231,7 @@ FACTS: Mapping[str, Mapping[str, FactWords]] = {
         "system": FactWords("system", "moved to another system"),
         "circuits": FactWords("circuits", "circuits changed"),
         "components": FactWords("components", "components changed"),
-        "see": FactWords("reference to sheets", "references to sheets changed"),
+        "see": FactWords("reference to sheets", "references to sheets changed", drawn=False),
         "notes": _NOTES,
     },
     "state": {

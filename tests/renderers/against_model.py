@@ -211,7 +211,7 @@ def drawing_faults(variant: Variant, taken: Taken) -> list[str]:
         for label in places:
             if squeezed(label.says) != words:
                 faults.append(f"{wire.id} is drawn as {label.says}")
-            if set(label.colours[1:]) != {*inks(variant, wire), *edges(*inks(variant, wire))} - {label.colours[0]}:
+            if set(label.colours[1:]) != {*inks(variant, wire), *edges(*inks(variant, wire))} - set(label.colours[:1]):
                 faults.append(f"{wire.id} is drawn in {', '.join(label.colours)}")
     return faults
 
