@@ -23,11 +23,6 @@ _ID = re.compile(r"[\w-]+")
 _READ = frozenset({"wire-length", "component-rating", "fuse-rating", "component-inside", "variant-supply"})
 
 
-def number_of(figure: SheetFigure) -> str:
-    """The number of the sheet that a page belongs to, as the author wrote it."""
-    return figure.number or figure.sheet
-
-
 class News(NamedTuple):
     """What is told of a page of a sheet: `Changed since issue 2027-1`, what is said of each change that it shows, and
     these changes."""
@@ -109,7 +104,7 @@ class _Marker:
         seen = self.changes.seen.pages.get(page) if self.changes.seen else None
         if seen and seen.how == "same":
             return None
-        number = number_of(self.context.sheets[page])
+        number = self.context.sheets[page].own_sheet
         sure = seen is not None and seen.how != "unsure"
         shown = tuple(change for change in self.drawn if self._shows(page, change, sure))
         if number in self.changes.new_sheets or (seen and seen.how == "new"):
@@ -148,7 +143,7 @@ class _Marker:
     def _shows(self, page: str, change: Change, sure: bool) -> bool:
         """Whether a page shows a change; `sure` where it is known that the page differs."""
         context = self.context
-        number = number_of(context.sheets[page])
+        number = context.sheets[page].own_sheet
         # Of what is gone nothing is drawn: on a page known to differ it may have been.
         gone = number in change.sheets and (sure or page == number)
         if change.sort == "sheet":
@@ -232,7 +227,7 @@ class _Marker:
             return f"{name} {before} now called {named}" if self.changes.is_issue else f"{name} {named}, there {before}"
         value = f" {change.new or change.old}" if change.partial else ""
         told = f"{outcome(change, self.changes)}{value}"
-        own = change.sort == "sheet" and number_of(self.context.sheets[page]) in ids
+        own = change.sort == "sheet" and self.context.sheets[page].own_sheet in ids
         if own or change.sort in ("variant", "state"):
             return told
         return f"{name} {named}{' ' if self.changes.is_issue else ', '}{told}"

@@ -233,7 +233,7 @@ class PackContext:
         """The drawn pages of each sheet, by the sheet's number as the author wrote it."""
         found: dict[str, list[SheetFigure]] = {}
         for figure in self.sheets.values():
-            found.setdefault(figure.number or figure.sheet, []).append(figure)
+            found.setdefault(figure.own_sheet, []).append(figure)
         return {number: tuple(figures) for number, figures in found.items()}
 
     def pages_of(self, number: str) -> tuple[SheetFigure, ...]:

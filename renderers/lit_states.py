@@ -26,7 +26,7 @@ class Lit(NamedTuple):
 def lit_states(context: PackContext) -> tuple[Lit, ...]:
     """Every state of which there are sheets to publish; none without a battery."""
     wanted = [(state, pages) for state in context.variant.states.values() if (pages := _pages(context, state))]
-    if not wanted or not any(device.kind == "battery" for device in context.variant.devices.values()):
+    if not wanted or not context.electrical.has_battery:
         return ()
     network = context.loads.flows.network
     return tuple(_lit(network, state, pages) for state, pages in wanted)
@@ -52,7 +52,7 @@ def _pages(context: PackContext, state: NamedState) -> list[SheetFigure]:
         items = {fact.subject.partition(".")[0] for fact in state.set}
         numbers = {sheet for item in items for sheet in context.variant.sheets_of_item(item)}
     drawn = (context.sheets[name] for name in sorted(context.sheets, key=natural_key))
-    return [figure for figure in drawn if (figure.number or figure.sheet) in numbers]
+    return [figure for figure in drawn if figure.own_sheet in numbers]
 
 
 def _lit(network: Network, state: NamedState, pages: list[SheetFigure]) -> Lit:

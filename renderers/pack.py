@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from compiler.model.variant import Variant
 from renderers.around import Around
 from renderers.cautions import EVERY_PAGE
-from renderers.changed import number_of
 from renderers.charts import charts
 from renderers.context import PackContext
 from renderers.document import Pack, Section
@@ -79,6 +78,6 @@ def _identification(context: PackContext) -> tuple[tuple[str, str], ...]:
 def _drawn(context: PackContext) -> str:
     """How many sheets there are, and on how many pages where that is not the same."""
     pages = len(context.sheets)
-    sheets = len({number_of(figure) for figure in context.sheets.values()})
+    sheets = len({figure.own_sheet for figure in context.sheets.values()})
     counted = f"{sheets} {'sheet' if sheets == 1 else 'sheets'}"
     return counted if sheets == pages else f"{counted} on {pages} pages"

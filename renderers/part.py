@@ -37,12 +37,12 @@ def part_of(pack: Pack, part: Part) -> Pack:
     """The part of a pack that is wanted. Raises PartError."""
     if not part:
         return pack
-    _known("sheet", part.sheets, dict.fromkeys(f.number or f.sheet for f in pack.sheets.values()))
+    _known("sheet", part.sheets, dict.fromkeys(f.own_sheet for f in pack.sheets.values()))
     _known("section", part.sections, [section.id for section in pack.sections])
     wanted = {*part.sections, *((SHEETS,) if part.sheets else ())}
     sheets = pack.sheets
     if part.sheets:
-        sheets = {name: figure for name, figure in sheets.items() if (figure.number or figure.sheet) in part.sheets}
+        sheets = {name: figure for name, figure in sheets.items() if figure.own_sheet in part.sheets}
     elif SHEETS not in wanted:
         sheets = {}
     kept = [section for section in pack.sections if section.id in wanted]

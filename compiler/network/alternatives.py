@@ -15,6 +15,7 @@ from compiler.network.blocks import Blocks
 from compiler.network.elements import Sort
 from compiler.network.needs import Needs, joined, wanted
 from compiler.network.network import Network
+from compiler.network.shortest import trail
 
 _ROOT = -1
 _MOST = 32  # ways to one island; a vehicle has one or two, seldom ten
@@ -46,7 +47,8 @@ class Alternatives:
         *,
         out: bool,
     ) -> None:
-        self._of, self._rows, self._out = network.of, network.branches, out
+        self._network, self._out = network, out
+        self._of, self._rows = network.of, network.branches
         of, rows = self._of, self._rows
         self._root = root
         self._above: dict[int, int] = {}
@@ -105,7 +107,7 @@ class Alternatives:
         its own contacts. The fewest gates first."""
         at = self._island(potential)
         if at == _ROOT:
-            return ((tuple(self._trail(self._source, potential)), {}),) if potential in self._source else ()
+            return ((self._trail(self._source, potential), {}),) if potential in self._source else ()
         where = self._index.get(at)
         if where is None:
             return ()
@@ -173,7 +175,7 @@ class Alternatives:
             at = far
         return (*found, *self._between(at, potential))
 
-    def _between(self, start: int, end: int) -> list[int]:
+    def _between(self, start: int, end: int) -> tuple[int, ...]:
         """Plain branches from one place of an island to another."""
         if start not in self._trees:
             self._trees[start] = {}
@@ -190,10 +192,5 @@ class Alternatives:
                     tree[other] = number
                     queue.append(other)
 
-    def _trail(self, tree: dict[int, int], node: int) -> list[int]:
-        found: list[int] = []
-        while (number := tree[node]) >= 0:
-            found.append(number)
-            row = self._rows[number]
-            node = self._of[row.a] + self._of[row.b] - node
-        return found[::-1]
+    def _trail(self, tree: dict[int, int], node: int) -> tuple[int, ...]:
+        return trail(self._network, tree, node)

@@ -9,12 +9,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from compiler.network.needs import Needs, joined
+
 if TYPE_CHECKING:
     from compiler.network.flows import Consumer
 
 _STEPS = 4000  # beyond these what is left is taken from the greatest on, without trying further
 
-Needs = dict[str, frozenset[str]]
 _Item = tuple["Consumer", Needs]
 
 
@@ -101,8 +102,8 @@ def _together(items: Iterable[_Item]) -> list[Consumer]:
     for consumer, needs in items:
         if consumer.branch in taken:
             continue
-        both = {s: set_[s] & p if s in set_ else p for s, p in needs.items()}
-        if all(both.values()):
-            set_.update(both)
+        both = joined(set_, needs)
+        if both is not None:
+            set_ = both
             taken[consumer.branch] = consumer
     return list(taken.values())

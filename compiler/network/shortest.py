@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from compiler.network.elements import Sort
 from compiler.network.network import Network
@@ -27,7 +27,7 @@ class Shortest:
                 around[b].append((number, a, switched))
         self.by: dict[int, int] = {}
         self.cost: dict[int, int] = {}
-        self._of, self._rows = of, rows
+        self._network = network
         queue = deque((0, root, -1) for root in sorted(roots))
         while queue:
             cost, node, by = queue.popleft()
@@ -44,9 +44,14 @@ class Shortest:
 
     def trail(self, node: int) -> tuple[int, ...]:
         """Branches from a root to a potential."""
-        found: list[int] = []
-        while (number := self.by[node]) >= 0:
-            found.append(number)
-            row = self._rows[number]
-            node = self._of[row.a] + self._of[row.b] - node
-        return tuple(reversed(found))
+        return trail(self._network, self.by, node)
+
+
+def trail(network: Network, by: Mapping[int, int], node: int) -> tuple[int, ...]:
+    """Branches from a root to a potential, where `by` has the branch by which each was reached; -1 for a root."""
+    found: list[int] = []
+    while (number := by[node]) >= 0:
+        found.append(number)
+        row = network.branches[number]
+        node = network.of[row.a] + network.of[row.b] - node
+    return tuple(reversed(found))

@@ -7,7 +7,6 @@ from itertools import groupby
 from typing import NamedTuple
 
 from renderers.cells import item_runs
-from renderers.changed import number_of
 from renderers.charts.base import Blocks, Chart
 from renderers.context import PackContext
 from renderers.document import Entry
@@ -95,7 +94,7 @@ def _rows(context: PackContext, found: Sequence[Entry], *, circuits: bool) -> tu
 
 def _first(context: PackContext, page: str) -> bool:
     """Whether a page of a wiring sheet is its first."""
-    return context.pages_of(number_of(context.sheets[page]))[0].sheet == page
+    return context.pages_of(context.sheets[page].own_sheet)[0].sheet == page
 
 
 def _sheets(context: PackContext, entry: Entry) -> Cell:
@@ -103,7 +102,7 @@ def _sheets(context: PackContext, entry: Entry) -> Cell:
     groups = []
     pages = entry.sheets
     if entry.what == SHEET:
-        pages = tuple(figure.sheet for figure in context.pages_of(number_of(context.sheets[entry.id]))[1:])
+        pages = tuple(figure.sheet for figure in context.pages_of(context.sheets[entry.id].own_sheet)[1:])
     for sheet in pages:
         zone = context.zone_on(sheet, entry.id) if entry.what not in ("circuit", SHEET) else ""
         groups.append((Run(f"{sheet} {zone}".rstrip(), anchor("sheet", sheet), page=True),))

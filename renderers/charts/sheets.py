@@ -69,7 +69,7 @@ def distribution_cell(context: PackContext, item: str, number: str) -> Cell:
 
 
 def _row(context: PackContext, figure: SheetFigure, mark: str) -> Row:
-    sheet = context.variant.sheets.get(figure.number or figure.sheet)
+    sheet = context.variant.sheets.get(figure.own_sheet)
     return Row(
         (
             runs_cell((Run(figure.sheet, anchor("sheet", figure.sheet), page=True),)),
@@ -91,7 +91,7 @@ def _group(context: PackContext, figure: SheetFigure, news: News | None) -> Bloc
     drawing = Figure(
         f"figure-{name}", figure.title, figure.svg, figure.width_pt, figure.height_pt, figure.alt, figure.sheet
     )
-    sheet = context.variant.sheets.get(figure.number or figure.sheet)
+    sheet = context.variant.sheets.get(figure.own_sheet)
     runs: list[Run] = []
     if sheet and sheet.see:
         others = ((Run(word.text, anchor("sheet", word.text)),) for word, _ in sheet.see)

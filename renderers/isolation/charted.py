@@ -32,7 +32,7 @@ class Charted:
 def charted(context: PackContext) -> Charted:
     """The charts that a pack is to have; none without a battery, or where none are wanted."""
     wish = context.around.faults
-    if wish == "none" or not any(device.kind == "battery" for device in context.variant.devices.values()):
+    if wish == "none" or not context.electrical.has_battery:
         return Charted()
     bench = context.bench
     found = made(bench, (*bench.source_complaints, *_codes(bench)), context.store, context.jobs)

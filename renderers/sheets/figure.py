@@ -33,3 +33,8 @@ class SheetFigure:
     places: Mapping[str, str] = field(default_factory=dict)
     dot: str = ""
     titles: Titles = NO_TITLES
+
+    @property
+    def own_sheet(self) -> str:
+        """The number of the sheet that this is a page of, as the author wrote it."""
+        return self.number or self.sheet

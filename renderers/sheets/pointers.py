@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import NamedTuple
 
+from compiler.changes.drawn import sheet_of
 from renderers.sheets.ink import Shape, Words
 from renderers.sheets.labels import LEADING, SMALL, wrap
-from renderers.sheets.register import sheet_of
 
 _DIGIT = 4.0  # points: one figure more than there is room for still keeps clear of what stands beside
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from compiler.changes.drawn import sheet_of
 from compiler.model.variant import Variant
 from renderers.sheets.split import MANY
 from renderers.sheets.units import sits_on_bus
@@ -78,8 +79,3 @@ class Register:
             count = 2 if ends > MANY else 1
         # Names of pages that do not follow each other are the longest.
         yield from (f"{sheet} ({2 * place})" for place in range(1, count + (sheet != here)))
-
-
-def sheet_of(page: str) -> str:
-    """The number of the sheet that a page belongs to."""
-    return page.partition(" (")[0]

@@ -9,11 +9,11 @@ from xml.etree import ElementTree
 
 import pytest
 
+from compiler.changes.drawn import sheet_of
 from compiler.model.variant import Variant
 from renderers.sheets import SheetFigure, draw_sheets, portions
 from renderers.sheets.ink import Words
 from renderers.sheets.pointers import Pointer, pointer_ink, pointer_words
-from renderers.sheets.register import sheet_of
 from tests.chaos.variants import make_variant
 
 from .conftest import SAMPLES, drawn
